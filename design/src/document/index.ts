@@ -1,0 +1,2 @@
+export * from "./expanded.ts";
+export * from "./schema.ts";

@@ -1,0 +1,279 @@
+/**
+ * The design document, `platewright/design@1`, in zod. Values stand as a builder writes them ("47k", "0.47u").
+ * Nets are the truth: parts name the nets their pins are tied to; "0" is the common ground of the unit.
+ * Unknown fields are errors. Meaning that crosses fields (duplicate ids, lonely nets, unknown sections) is checked in
+ * `read.ts`, which turns every complaint into one sentence with its place.
+ */
+import { z } from "zod";
+
+const id = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9_.-]{0,39}$/, "a short name of letters, digits, _ . -");
+const net = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9_+.-]{0,39}$/, "a short net name of letters, digits, + _ . -");
+const value = z.string().min(1).max(24);
+const note = z.string().max(2000);
+const fraction = z.number().min(0).max(1);
+
+const common = {
+  id,
+  label: z.string().max(80).optional(),
+  tolerancePercent: z.number().min(0).max(100).optional(),
+  note: note.optional(),
+};
+
+export const partSchema = z.discriminatedUnion("kind", [
+  z.strictObject({
+    kind: z.literal("resistor"),
+    ...common,
+    value,
+    watts: z.number().positive().optional(),
+    volts: z.number().positive().optional(),
+    pins: z.strictObject({ a: net, b: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("capacitor"),
+    ...common,
+    value,
+    volts: z.number().positive().optional(),
+    polarised: z.boolean().optional(),
+    pins: z.strictObject({ a: net, b: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("inductor"),
+    ...common,
+    value,
+    seriesOhms: value,
+    amps: z.number().positive().optional(),
+    pins: z.strictObject({ a: net, b: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("potentiometer"),
+    ...common,
+    value,
+    taper: z.enum(["linear", "log", "reverse-log"]),
+    /** 0 fully counter-clockwise, 1 fully clockwise. */
+    position: fraction,
+    pins: z.strictObject({ top: net, wiper: net, bottom: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("triode"),
+    ...common,
+    pins: z.strictObject({ plate: net, grid: net, cathode: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("diode"),
+    ...common,
+    type: z.string().max(40),
+    volts: z.number().positive().optional(),
+    pins: z.strictObject({ anode: net, cathode: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("dc-source"),
+    ...common,
+    value,
+    seriesOhms: value.optional(),
+    pins: z.strictObject({ plus: net, minus: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("current-sink"),
+    ...common,
+    value,
+    parallelOhms: value.optional(),
+    pins: z.strictObject({ from: net, to: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("switch"),
+    ...common,
+    closed: z.boolean(),
+    pins: z.strictObject({ a: net, b: net }),
+  }),
+  z.strictObject({
+    kind: z.literal("jack"),
+    ...common,
+    role: z.enum(["input", "output"]),
+    pins: z.strictObject({ tip: net, sleeve: net }),
+  }),
+]);
+
+/** A block is stored once; `ports` are the nets an instance ties to the outside; its other nets are local. */
+export const blockSchema = z.strictObject({
+  ports: z.array(net).max(20),
+  parts: z.array(partSchema).min(1).max(300),
+});
+
+/** One use of a block. Expanded ids are "instance.part" and "instance.net"; ports take the outside net's name. */
+export const instanceSchema = z.strictObject({
+  id,
+  block: id,
+  label: z.string().max(80).optional(),
+  /** port name -> outside net. "0" needs no entry. */
+  ports: z.record(net, net),
+  /** Values that differ in this instance, by part id. */
+  overrides: z
+    .record(
+      id,
+      z.strictObject({
+        value: value.optional(),
+        tolerancePercent: z.number().min(0).max(100).optional(),
+        watts: z.number().positive().optional(),
+        volts: z.number().positive().optional(),
+        position: fraction.optional(),
+      }),
+    )
+    .optional(),
+  /** triode part id -> the envelope and section that serves it. */
+  sections: z.record(id, z.strictObject({ envelope: id, section: z.union([z.literal(1), z.literal(2)]) })).optional(),
+});
+
+/** What the wire on a pin brings: an expanded net, or a lead of a heater winding. */
+export const pinWireSchema = z.union([
+  z.strictObject({ net }),
+  z.strictObject({ winding: id, lead: z.enum(["a", "b"]) }),
+]);
+
+/** One bottle and its socket, wired pin by pin. The wiring belongs to the unit and stays when another type goes in. */
+export const envelopeSchema = z.strictObject({
+  id,
+  type: z.string().min(1).max(40),
+  /** Rating variant when the bottle is known: "5687WA", "6922EH" ... */
+  variant: z.string().max(40).optional(),
+  socket: z.enum(["noval", "octal", "7-pin miniature", "UX4", "UY5"]),
+  wiring: z.record(z.string().regex(/^[1-9]$/, "a pin number 1 to 9"), pinWireSchema),
+});
+
+export const transformerSchema = z.strictObject({
+  label: z.string().max(120),
+  highTension: z.strictObject({
+    ratedRmsVoltsPerHalf: z.number().positive(),
+    ratedAmps: z.number().positive(),
+    unloadedRmsVoltsPerHalf: z.number().positive(),
+    /** Source resistance seen by one plate: half winding plus reflected primary. */
+    ohmsPerHalf: z.number().positive(),
+  }),
+  heaters: z
+    .array(
+      z.strictObject({
+        id,
+        ratedVolts: z.number().positive(),
+        ratedAmps: z.number().positive(),
+        /** Volts with nothing connected; the drop to ratedVolts at ratedAmps is taken as linear. */
+        unloadedVolts: z.number().positive(),
+        /** The net the winding's centre is referred to ("0", or the tap of an elevation divider). */
+        reference: net,
+      }),
+    )
+    .max(6),
+});
+
+export const supplySchema = z.strictObject({
+  mains: z.strictObject({
+    volts: z.number().positive(),
+    hertz: z.number().min(40).max(70),
+    lowPercent: z.number().min(-30).max(0),
+    highPercent: z.number().min(0).max(30),
+  }),
+  transformer: transformerSchema,
+  rectifier: z.strictObject({
+    envelope: id,
+    /** Added resistance in each plate lead. */
+    seriesOhms: value.optional(),
+    /** The net of the first capacitor; the capacitor from it to "0" belongs to the rectifier's solve. */
+    output: net,
+    firstCapacitor: z.string().max(80),
+  }),
+});
+
+export const targetsSchema = z.strictObject({
+  largestInputVolts: z.number().positive(),
+  sourceOhms: value.optional(),
+  loadOhms: value,
+  loadFarads: value,
+  /** Input levels, V rms at the input jack, at which the voicing is kept and printed. */
+  voicingVolts: z.array(z.number().positive()).min(1).max(12),
+  cableFarads: value.optional(),
+});
+
+/** House rules: defaults of common practice that the builder may change. */
+export const houseRulesSchema = z.strictObject({
+  ratingFraction: z.number().min(0.1).max(1).optional(),
+  resistorFraction: z.number().min(0.1).max(1).optional(),
+});
+
+export const documentSchema = z.strictObject({
+  name: z.string().min(1).max(120),
+  invented: z.boolean().optional(),
+  note: note.optional(),
+  blocks: z.record(id, blockSchema),
+  instances: z.array(instanceSchema).min(1).max(20),
+  envelopes: z.array(envelopeSchema).max(20),
+  supply: supplySchema.optional(),
+  targets: targetsSchema,
+  houseRules: houseRulesSchema.optional(),
+});
+
+/** A frozen revision: the document and copies of what it was solved with. `frozen` is opaque data of the library. */
+export const revisionSchema = z.strictObject({
+  id,
+  note: note.optional(),
+  cutOn: z.string().max(40).optional(),
+  document: documentSchema,
+  frozen: z.strictObject({
+    engineVersion: z.string().max(40),
+    tubes: z.record(z.string(), z.unknown()),
+    laws: z.record(z.string(), z.unknown()),
+  }),
+});
+
+export const designFileSchema = z.strictObject({
+  format: z.literal("platewright/design@1"),
+  migrations: z.array(z.string()).max(200),
+  now: documentSchema,
+  revisions: z.array(revisionSchema).max(500),
+  proven: id.optional(),
+});
+
+export const shelfFileSchema = z.strictObject({
+  format: z.literal("platewright/shelf@1"),
+  name: z.string().max(120),
+  invented: z.boolean().optional(),
+  tubes: z.array(
+    z.strictObject({
+      type: z.string().min(1).max(40),
+      count: z.number().int().min(0).max(100000),
+      variant: z.string().max(40).optional(),
+      note: note.optional(),
+    }),
+  ),
+  transformers: z.array(z.strictObject({ count: z.number().int().min(0).max(100000), transformer: transformerSchema })),
+  /** Values on hand. A whole series may be named instead of single values. */
+  resistors: z.array(
+    z.union([
+      z.strictObject({ series: z.enum(["E12", "E24"]), from: value, to: value, watts: z.number().positive() }),
+      z.strictObject({
+        value,
+        watts: z.number().positive(),
+        volts: z.number().positive().optional(),
+        count: z.number().int().min(0).max(100000),
+      }),
+    ]),
+  ),
+  capacitors: z.array(
+    z.strictObject({
+      value,
+      volts: z.number().positive(),
+      count: z.number().int().min(0).max(100000),
+      note: note.optional(),
+    }),
+  ),
+});
+
+export type DocumentPart = z.infer<typeof partSchema>;
+export type Block = z.infer<typeof blockSchema>;
+export type Instance = z.infer<typeof instanceSchema>;
+export type Envelope = z.infer<typeof envelopeSchema>;
+export type PinWire = z.infer<typeof pinWireSchema>;
+export type Transformer = z.infer<typeof transformerSchema>;
+export type Supply = z.infer<typeof supplySchema>;
+export type Targets = z.infer<typeof targetsSchema>;
+export type Document = z.infer<typeof documentSchema>;
+export type Revision = z.infer<typeof revisionSchema>;
+export type DesignFile = z.infer<typeof designFileSchema>;
+export type ShelfFile = z.infer<typeof shelfFileSchema>;

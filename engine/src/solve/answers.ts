@@ -1,0 +1,113 @@
+/** Shapes of what the solvers answer. Every answer has a named outcome and carries its effort (docs/solves.md). */
+import type { Net } from "../circuit/parts.ts";
+import type { Amps, Hertz, Ohms, Siemens, Volts, Watts } from "../units/quantities.ts";
+
+export interface Effort {
+  readonly steps: number;
+  readonly factorings: number;
+  readonly lawCalls: number;
+  /** The largest residual left, in the unit of the unknown (A or V). */
+  readonly residual: number;
+}
+
+export type CompileFailure =
+  | { readonly kind: "duplicate-part"; readonly part: string }
+  | {
+      readonly kind: "bad-value";
+      readonly part: string;
+      readonly field: string;
+      readonly given: number;
+      readonly need: string;
+    }
+  | { readonly kind: "lonely-net"; readonly net: Net; readonly part: string }
+  | { readonly kind: "floating-net"; readonly net: Net; readonly parts: readonly string[] }
+  | { readonly kind: "floating-grid"; readonly part: string; readonly net: Net }
+  | { readonly kind: "shorted-source"; readonly parts: readonly string[] }
+  | { readonly kind: "no-ground" };
+
+export type SolveFailure =
+  | { readonly kind: "no-operating-point"; readonly effort: Effort; readonly worst: Net }
+  | { readonly kind: "not-settled"; readonly effort: Effort; readonly what: string }
+  | { readonly kind: "law-not-finite"; readonly part: string }
+  | { readonly kind: "singular"; readonly net: Net }
+  | { readonly kind: "unknown-name"; readonly name: string };
+
+/** The quiescent state of one triode section, relative to its cathode unless said. */
+export interface TriodeBias {
+  readonly plateVolts: Volts;
+  readonly gridVolts: Volts;
+  readonly plateAmps: Amps;
+  readonly gridAmps: Amps;
+  readonly siemens: Siemens;
+  readonly plateOhms: Ohms;
+  readonly mu: number;
+  readonly plateWatts: Watts;
+}
+
+export interface Bias {
+  /** Volts to ground by net, all nets of the circuit. */
+  readonly netVolts: ReadonlyMap<Net, Volts>;
+  readonly triodes: ReadonlyMap<string, TriodeBias>;
+  readonly effort: Effort;
+  /** Unknowns of the solve, to warm-start the next one. */
+  readonly unknowns: Float64Array;
+}
+
+export interface Complex {
+  readonly re: number;
+  readonly im: number;
+}
+
+export interface Response {
+  readonly hertz: readonly Hertz[];
+  /** Output volts per volt of the source's e.m.f. */
+  readonly transfer: readonly Complex[];
+}
+
+/** Harmonic k of a waveform: complex peak amplitude relative to the source's cosine... index 0 is dc. Signed all the way. */
+export interface Spectrum {
+  readonly real: Float64Array;
+  readonly imaginary: Float64Array;
+}
+
+export interface HarmonicAnswer {
+  /** "settled": tail below the rule; "tail-not-reached": settled at this K, but the last harmonics are above the rule. */
+  readonly outcome: "settled" | "tail-not-reached";
+  readonly harmonics: number;
+  /** Largest of the last two harmonics over the fundamental, dB. */
+  readonly tailDecibels: number;
+  readonly sourceVoltsPeak: Volts;
+  readonly output: Spectrum;
+  /** Mean grid current and the extremes of each triode's voltages over the cycle. */
+  readonly triodes: ReadonlyMap<
+    string,
+    {
+      readonly meanPlateAmps: Amps;
+      readonly meanGridAmps: Amps;
+      readonly peakPlateVolts: Volts;
+      readonly peakGridVolts: Volts;
+      readonly minimumPlateAmps: Amps;
+      readonly maximumPlateAmps: Amps;
+      /** Highest and lowest cathode-to-ground volts. */
+      readonly cathodeVoltsHigh: Volts;
+      readonly cathodeVoltsLow: Volts;
+    }
+  >;
+  readonly effort: Effort;
+  /** Current samples of the devices, to warm-start the next level or edit. */
+  readonly samples: readonly Float64Array[];
+}
+
+export interface RectifierAnswer {
+  readonly dcVolts: Volts;
+  readonly ripplePeakToPeakVolts: Volts;
+  readonly platePeakAmps: Amps;
+  /** Through one plate (half of the winding), over the whole mains cycle. */
+  readonly plateRmsAmps: Amps;
+  readonly peakInverseVolts: Volts;
+  readonly conductionDegrees: number;
+  /** d(dcVolts)/d(load amperes), negative. */
+  readonly slopeOhms: Ohms;
+  readonly effort: Effort;
+  readonly start: Float64Array;
+}

@@ -1,0 +1,94 @@
+/**
+ * Tube laws as plain data. `compileTriode` (triode.ts) turns one into a fast evaluator; nothing else knows the forms.
+ * Voltages are relative to the cathode.
+ */
+import type { Volts } from "../units/quantities.ts";
+
+/** Space current ik(vg, va) of a triode, by form. Parameters in SI; names as in docs/laws.md. */
+export type SpaceLaw =
+  | {
+      readonly form: "island";
+      readonly G: number;
+      readonly mu: number;
+      readonly p: number;
+      readonly k: number;
+      readonly a: number;
+      readonly Vt: number;
+      readonly Vct: number;
+    }
+  | {
+      readonly form: "koren";
+      readonly mu: number;
+      readonly ex: number;
+      readonly kg1: number;
+      readonly kp: number;
+      readonly kvb: number;
+      readonly Vct: number;
+    }
+  | {
+      readonly form: "softplus";
+      readonly G: number;
+      readonly mu: number;
+      readonly gamma: number;
+      readonly C: number;
+      readonly Vct: number;
+    }
+  | { readonly form: "three-halves"; readonly K: number; readonly mu: number; readonly p: number };
+
+/** Grid current: ig = Gg sp(C (vg - Vg0))/C to the power xi, sharing ik so that ig <= ik. `none` switches it off. */
+export type GridLaw =
+  | { readonly form: "none" }
+  | { readonly form: "softplus"; readonly Gg: number; readonly xi: number; readonly C: number; readonly Vg0: number };
+
+export interface TriodeLaw {
+  readonly space: SpaceLaw;
+  readonly grid: GridLaw;
+}
+
+/** ia and ig with slopes, written into `out`: [ia, dia/dvg, dia/dva, ig, dig/dvg, dig/dva]. ik = ia + ig exactly. */
+export type TriodeEvaluator = (gridVolts: number, plateVolts: number, out: Float64Array) => void;
+
+/** i = K v^p for v > 0; measured or printed drop curve of one plate. */
+export type RectifierLaw =
+  | { readonly form: "power"; readonly K: number; readonly p: number }
+  | { readonly form: "ideal" }
+  | { readonly form: "exponential"; readonly Is: number; readonly nVt: number };
+
+export interface LawParameter {
+  readonly name: string;
+  readonly value: number;
+  /** Posterior standard deviation of ln(value), or of the value in volts for Vct. */
+  readonly sd: number;
+  readonly priorSd: number;
+  /** False when the data left the parameter at its prior (sd above 0.7 of the prior's). */
+  readonly determined: boolean;
+}
+
+/** A fitted law with what is known of its quality; stored in the library, frozen into revisions. */
+export interface LawRecord {
+  readonly type: string;
+  readonly law: TriodeLaw;
+  readonly parameters: readonly LawParameter[];
+  /** Posterior covariance, row-major, in the order of `parameters`. */
+  readonly covariance: readonly number[];
+  /** What it rests on. */
+  readonly basis: "one point" | "two points" | "curves" | "distortion rows";
+  readonly residuals: readonly {
+    readonly row: string;
+    readonly quantity: string;
+    readonly published: number;
+    readonly predicted: number;
+    readonly source: string;
+  }[];
+  /** Half-width of the 90 % band of H2 and H3 in dB, fit and specimen together. */
+  readonly h2BandDecibels: number;
+  readonly h3BandDecibels: number;
+  /** Spread between specimens: sd of ln G, of ln mu, and of Vct in volts; correlation of ln G between halves. */
+  readonly spread: {
+    readonly lnG: number;
+    readonly lnMu: number;
+    readonly contactVolts: Volts;
+    readonly halvesCorrelation: number;
+  };
+  readonly fittedBy: string;
+}
