@@ -1,2 +1,3 @@
 export * from "./catalogue.ts";
 export * from "./law.ts";
+export * from "./triode.ts";
