@@ -1,1 +1,2 @@
+export * from "./compile.ts";
 export * from "./parts.ts";

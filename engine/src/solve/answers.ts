@@ -48,6 +48,8 @@ export interface Bias {
   /** Volts to ground by net, all nets of the circuit. */
   readonly netVolts: ReadonlyMap<Net, Volts>;
   readonly triodes: ReadonlyMap<string, TriodeBias>;
+  /** Slopes of every device at bias, four per device in circuit order: dia/dvg, dia/dva, dig/dvg, dig/dva (A/V). */
+  readonly slopes: Float64Array;
   readonly effort: Effort;
   /** Unknowns of the solve, to warm-start the next one. */
   readonly unknowns: Float64Array;

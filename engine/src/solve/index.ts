@@ -1,1 +1,2 @@
 export * from "./answers.ts";
+export * from "./bias.ts";

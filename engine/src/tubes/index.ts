@@ -1,3 +1,4 @@
 export * from "./catalogue.ts";
 export * from "./law.ts";
 export * from "./triode.ts";
+export * from "./diode.ts";

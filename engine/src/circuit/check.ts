@@ -1,0 +1,135 @@
+/** What is wrong with a list of parts before any equation is written: one named failure with its place. */
+import type { CompileFailure } from "../solve/answers.ts";
+import { type NetMap, pinsOf } from "./nets.ts";
+import { GROUND, type Net, type Part } from "./parts.ts";
+
+type BadValue = Extract<CompileFailure, { kind: "bad-value" }>;
+
+const bad = (part: Part, field: string, given: number, need: string): BadValue => ({
+  kind: "bad-value",
+  part: part.id,
+  field,
+  given,
+  need,
+});
+
+/** The first value of a part that no circuit can have. */
+export function badValue(part: Part): BadValue | undefined {
+  const positive = (field: string, given: number) =>
+    given > 0 && given < Infinity ? undefined : bad(part, field, given, "finite and above 0");
+  const notNegative = (field: string, given: number) =>
+    given >= 0 && given < Infinity ? undefined : bad(part, field, given, "finite and not negative");
+  const finite = (field: string, given: number) =>
+    Number.isFinite(given) ? undefined : bad(part, field, given, "finite");
+  switch (part.kind) {
+    case "resistor":
+      return positive("ohms", part.ohms);
+    case "capacitor":
+      return positive("farads", part.farads);
+    case "inductor":
+      return positive("henries", part.henries) ?? positive("seriesOhms", part.seriesOhms);
+    case "potentiometer":
+      return (
+        positive("ohms", part.ohms) ??
+        (part.fraction >= 0 && part.fraction <= 1 ? undefined : bad(part, "fraction", part.fraction, "0 to 1"))
+      );
+    case "triode":
+      return (
+        notNegative("gridPlateFarads", part.gridPlateFarads) ??
+        notNegative("gridCathodeFarads", part.gridCathodeFarads) ??
+        notNegative("plateCathodeFarads", part.plateCathodeFarads)
+      );
+    case "dc-source":
+      return finite("volts", part.volts) ?? notNegative("seriesOhms", part.seriesOhms);
+    case "ac-source":
+      return notNegative("seriesOhms", part.seriesOhms);
+    case "current-sink":
+      return (
+        finite("amps", part.amps) ??
+        (part.parallelOhms > 0 ? undefined : bad(part, "parallelOhms", part.parallelOhms, "above 0"))
+      );
+    case "diode":
+      return part.law.form === "ideal"
+        ? bad(part, "law", 0, "a power or exponential law; an ideal rectifier belongs to the supply's own solve")
+        : undefined;
+    case "switch":
+    case "jack":
+      return undefined;
+  }
+}
+
+/** Duplicate ids, impossible values, no ground, nets with one pin. */
+export function checkParts(parts: readonly Part[]): CompileFailure | undefined {
+  const ids = new Set<string>();
+  const uses = new Map<Net, { count: number; part: string }>();
+  for (const part of parts) {
+    if (ids.has(part.id)) return { kind: "duplicate-part", part: part.id };
+    ids.add(part.id);
+    const value = badValue(part);
+    if (value !== undefined) return value;
+    for (const [, net] of pinsOf(part)) {
+      const use = uses.get(net);
+      uses.set(net, { count: (use?.count ?? 0) + 1, part: use?.part ?? part.id });
+    }
+  }
+  if (!uses.has(GROUND)) return { kind: "no-ground" };
+  for (const [net, use] of uses)
+    if (use.count === 1 && net !== GROUND) return { kind: "lonely-net", net, part: use.part };
+  return undefined;
+}
+
+/** A net without a dc path to ground through linear parts (or a tube's plate-cathode path for a plate or cathode). */
+export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure | undefined {
+  const reached = new Uint8Array(map.nodes + 1);
+  reached[0] = 1;
+  const node = (net: Net) => (map.node[map.index.get(net) as number] as number) + 1;
+  const joins: [number, number][] = [];
+  for (const part of parts) {
+    switch (part.kind) {
+      case "resistor":
+      case "inductor":
+        joins.push([node(part.a), node(part.b)]);
+        break;
+      case "potentiometer":
+        joins.push([node(part.top), node(part.wiper)], [node(part.wiper), node(part.bottom)]);
+        break;
+      case "dc-source":
+      case "ac-source":
+        joins.push([node(part.plus), node(part.minus)]);
+        break;
+      case "current-sink":
+        if (part.parallelOhms < Infinity) joins.push([node(part.from), node(part.to)]);
+        break;
+      default:
+    }
+  }
+  spread(reached, joins);
+  for (const part of parts) {
+    if (part.kind === "triode" && !reached[node(part.grid)])
+      return { kind: "floating-grid", part: part.id, net: part.grid };
+  }
+  // A plate or cathode may hang on its tube alone (a current sink under a cathode), a diode's end on its diode.
+  for (const part of parts) {
+    if (part.kind === "triode") joins.push([node(part.plate), node(part.cathode)]);
+    if (part.kind === "diode") joins.push([node(part.anode), node(part.cathode)]);
+  }
+  spread(reached, joins);
+  for (let i = 0; i < map.nets.length; i++) {
+    if (reached[(map.node[i] as number) + 1]) continue;
+    const net = map.nets[i] as Net;
+    const around = parts.filter((part) => pinsOf(part).some(([, at]) => at === net)).map((part) => part.id);
+    return { kind: "floating-net", net, parts: around };
+  }
+  return undefined;
+}
+
+function spread(reached: Uint8Array, joins: readonly (readonly [number, number])[]): void {
+  for (let grew = true; grew; ) {
+    grew = false;
+    for (const [a, b] of joins) {
+      if (reached[a] === reached[b]) continue;
+      reached[a] = reached[b] = 1;
+      grew = true;
+    }
+  }
+}
