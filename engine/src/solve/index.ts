@@ -1,2 +1,4 @@
 export * from "./answers.ts";
 export * from "./bias.ts";
+export * from "./ports.ts";
+export * from "./response.ts";
