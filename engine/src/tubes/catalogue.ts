@@ -123,6 +123,8 @@ export interface CharacteristicPoint extends Provenance {
   readonly mu?: number;
   readonly section?: 1 | 2;
   readonly reading: "table" | "curve" | "cut-off" | "maximum" | "range";
+  /** How finely the point was read, as plus or minus; absent for printed numbers. */
+  readonly tolerance?: { readonly plateVolts?: Volts; readonly plateAmps?: Amps; readonly fraction?: number };
 }
 
 /** One row of a maker's resistance-coupled amplifier table. */
@@ -145,17 +147,29 @@ export interface CoupledStageRow extends Provenance {
   readonly contested?: string;
 }
 
+/** A rectifier's limit with the rating system of its row and, where it falls with the winding, up to which volts. */
+export interface RatedLimit<T> extends Sourced<T> {
+  readonly system: RatingSystem;
+  readonly upToRmsVoltsPerPlate?: Volts;
+}
+
+/** Limits of the type's own variant, every source, lowest first. */
+export interface RectifierLimits {
+  readonly peakInverseVolts?: readonly RatedLimit<Volts>[];
+  readonly peakPlateAmps?: readonly RatedLimit<Amps>[];
+  readonly dcAmps?: readonly RatedLimit<Amps>[];
+  readonly transientPlateAmps?: readonly RatedLimit<Amps>[];
+  readonly rmsVoltsPerPlate?: readonly RatedLimit<Volts>[];
+  readonly firstCapacitorFarads?: readonly RatedLimit<Farads>[];
+  /** Cathode positive, total of dc and peak. */
+  readonly heaterCathodePeakVolts?: readonly RatedLimit<Volts>[];
+}
+
 export interface RectifierRecord {
   readonly law?: RectifierLaw;
-  readonly limits: {
-    readonly peakInverseVolts?: readonly Sourced<Volts>[];
-    readonly peakPlateAmps?: readonly Sourced<Amps>[];
-    readonly dcAmps?: readonly Sourced<Amps>[];
-    readonly transientPlateAmps?: readonly Sourced<Amps>[];
-    readonly rmsVoltsPerPlate?: readonly Sourced<Volts>[];
-    readonly firstCapacitorFarads?: readonly Sourced<Farads>[];
-    readonly heaterCathodePeakVolts?: readonly Sourced<Volts>[];
-  };
+  /** Where the law comes from: fitted to the printed plate curve, or to one printed drop. */
+  readonly lawProvenance?: Provenance;
+  readonly limits: RectifierLimits;
   readonly ratingSystem: RatingSystem;
   readonly warmUp?: "direct" | "indirect";
   /** Minimum total resistance per plate at a winding voltage, ascending in volts. */
