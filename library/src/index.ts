@@ -1,1 +1,1 @@
-export {};
+export * from "./catalogue.ts";
