@@ -1,1 +1,11 @@
-export * from "./catalogue.ts";
+export { openCatalogue, type Overlay } from "./catalogue.ts";
+export * from "./compare.ts";
+export * from "./find.ts";
+export { holes, holesFor, type HoleRecord } from "./holes.ts";
+export { editDistance, nearestTypes, plainName } from "./names.ts";
+export * from "./pin-moves.ts";
+export { roleWords, sameRole } from "./pins.ts";
+export { effectiveLimit } from "./ratings.ts";
+export { lawFromCurve, lawFromDrop } from "./rectifier-law.ts";
+export { trustOf, trustRank, type Trust } from "./trust.ts";
+export { workedStages, type WorkedResult, type WorkedStage } from "./worked-stages.ts";
