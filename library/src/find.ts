@@ -21,7 +21,7 @@ export function readWishes(text: string): readonly Wish[] {
   const words = text
     .trim()
     .replace(/([\d.]+)\s*mA\/V\b/gi, "$1mA/V")
-    .replace(/([\d.]+)\s*V\b/g, "$1V")
+    .replace(/([\d.]+)\s*V\b/gi, "$1V")
     .replace(/\bmu\s*=?\s*([\d.]+)/gi, "mu$1")
     .split(/\s+/)
     .filter((word) => word !== "");

@@ -79,7 +79,7 @@ const samePins = (one: readonly string[], other: readonly string[]): boolean => 
 
 /**
  * From one basing to another. `wired` is how the heater is wired now; `wanted` how the new tube's has to be (left out: the
- * same if the new basing can be wired so, else its plain heater).
+ * same if the new basing can be wired so, else for 6.3 V).
  */
 export function pinMoves(from: Base, to: Base, wired?: HeaterWiring, wanted?: HeaterWiring): PinMoves {
   const pins = [...new Set([...pinsOf(from), ...pinsOf(to)])].sort(numerically);
@@ -91,7 +91,9 @@ export function pinMoves(from: Base, to: Base, wired?: HeaterWiring, wanted?: He
   const wiredNow = wired ?? (heaterEnd(from, "tap").length > 0 ? "parallel" : "single");
   const before = heaterLeads(from, wiredNow);
   const after =
-    wanted === undefined ? (heaterLeads(to, wiredNow) ?? heaterLeads(to, "single")) : heaterLeads(to, wanted);
+    wanted === undefined
+      ? (heaterLeads(to, wiredNow) ?? heaterLeads(to, "single") ?? heaterLeads(to, "parallel"))
+      : heaterLeads(to, wanted);
   const sameWiring = before !== undefined && after !== undefined && before.wiring === after.wiring;
   const usesTap = (leads: HeaterLeads | undefined): boolean => leads?.wiring === "parallel";
 
@@ -114,7 +116,9 @@ export function pinMoves(from: Base, to: Base, wired?: HeaterWiring, wanted?: He
   const missing = pinsOf(to)
     .map((pin) => to.pins[pin] ?? NOTHING)
     .filter((role, index, all) => all.findIndex((one) => sameRole(one, role)) === index)
-    .filter((role) => carriesWire(role) && role.kind !== "heater" && pinsWith(from, role).length === 0);
+    .filter((role) => carriesWire(role) && pinsWith(from, role).length === 0)
+    // The heater's leads are told apart, a filament's with them.
+    .filter((role) => role.kind !== "heater" && (role.kind !== "heater-and-cathode" || before === undefined));
 
   const heater: HeaterRewiring | undefined =
     before === undefined || after === undefined

@@ -39,16 +39,19 @@ function claimsOf(rows: readonly RatingRow[], name: LimitName): readonly Claim[]
 const lowestFirst = (one: Claim, other: Claim): number =>
   one.value - other.value || statusRank(one) - statusRank(other);
 
+const bestKnownFirst = (one: Claim, other: Claim): number =>
+  trustRank(trustOf(one, one.system)) - trustRank(trustOf(other, other.system)) || statusRank(one) - statusRank(other);
+
 function strictest(claims: readonly Claim[], name: LimitName, cap: Trust): EffectiveLimit | undefined {
   const systems = [...new Set(claims.map((claim) => claim.system))].flatMap((system) => {
-    const [lowest, ...others] = claims.filter((claim) => claim.system === system).sort(lowestFirst);
-    return lowest === undefined ? [] : { lowest, others };
+    const inSystem = claims.filter((claim) => claim.system === system);
+    const [bestKnown] = [...inSystem].sort(bestKnownFirst);
+    const [lowest, ...others] = inSystem.sort(lowestFirst);
+    return lowest === undefined || bestKnown === undefined ? [] : { lowest, others, bestKnown };
   });
+  // A system ranks by its best known row, so that a doubtful lower row added to it cannot drive the choice elsewhere.
   const [best] = [...systems].sort(
-    ({ lowest: one }, { lowest: other }) =>
-      trustRank(trustOf(one, one.system)) - trustRank(trustOf(other, other.system)) ||
-      statusRank(one) - statusRank(other) ||
-      one.value - other.value,
+    (one, other) => bestKnownFirst(one.bestKnown, other.bestKnown) || one.lowest.value - other.lowest.value,
   );
   if (best === undefined) return undefined;
   const unknown = systems.find(({ lowest }) => lowest.system === "unknown");

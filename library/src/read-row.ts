@@ -11,10 +11,16 @@ export function provenanceOf(row: DataProvenance, note: string | undefined = row
   };
 }
 
-/** Division by an exact power of ten adds one rounding, where a product with 1e-12 adds two. */
-export const milli = (n: number): number => n / 1e3;
-export const micro = (n: number): number => n / 1e6;
-export const pico = (n: number): number => n / 1e12;
+/** The printed decimal moved by powers of ten: 0.15 µF becomes the double nearest to 0.15e-6, as if written so. */
+function moved(n: number, power: number): number {
+  const text = String(n);
+  return text.includes("e") ? n * 10 ** power : Number(`${text}e${power}`);
+}
+export const milli = (n: number): number => moved(n, -3);
+export const micro = (n: number): number => moved(n, -6);
+export const pico = (n: number): number => moved(n, -12);
+export const kilo = (n: number): number => moved(n, 3);
+export const mega = (n: number): number => moved(n, 6);
 
 /** The values of a limit with their remarks; most have one. */
 export const limitValues = (

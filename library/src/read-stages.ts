@@ -1,7 +1,7 @@
 /** Makers' resistance-coupled tables → rows in SI. */
 import { amps, farads, ohms, volts, type CoupledStageRow } from "@platewright/engine";
 import type { DataStageTable } from "./data-format.ts";
-import { micro, milli, provenanceOf } from "./read-row.ts";
+import { kilo, mega, micro, milli, provenanceOf } from "./read-row.ts";
 
 export function readStages(table: DataStageTable): readonly CoupledStageRow[] {
   return table.rows.map((row) => {
@@ -12,12 +12,12 @@ export function readStages(table: DataStageTable): readonly CoupledStageRow[] {
       ...provenanceOf(table, note === "" ? undefined : note),
       table: table.table,
       supplyVolts: volts(row.supplyVolts),
-      plateLoadOhms: ohms(row.plateLoadKilohms * 1e3),
-      ...(row.nextGridKilohms === undefined ? {} : { nextGridOhms: ohms(row.nextGridKilohms * 1e3) }),
+      plateLoadOhms: ohms(kilo(row.plateLoadKilohms)),
+      ...(row.nextGridKilohms === undefined ? {} : { nextGridOhms: ohms(kilo(row.nextGridKilohms)) }),
       cathodeOhms: ohms(row.cathodeOhms),
       ...(row.cathodeMicrofarads === undefined ? {} : { cathodeFarads: farads(micro(row.cathodeMicrofarads)) }),
       ...(row.couplingMicrofarads === undefined ? {} : { couplingFarads: farads(micro(row.couplingMicrofarads)) }),
-      ...(row.gridLeakMegohms === undefined ? {} : { gridLeakOhms: ohms(row.gridLeakMegohms * 1e6) }),
+      ...(row.gridLeakMegohms === undefined ? {} : { gridLeakOhms: ohms(mega(row.gridLeakMegohms)) }),
       ...(row.milliamps === undefined ? {} : { plateAmps: amps(milli(row.milliamps)) }),
       ...(rms === undefined ? {} : { outputVoltsRms: volts(rms) }),
       ...(table.outputAt === undefined ? {} : { outputAt: table.outputAt }),

@@ -21,7 +21,7 @@ import {
 import type { DataCurve, DataLimit, DataLimitName, DataPoint, DataStageTable, DataTube } from "./data-format.ts";
 import { readPins, sameRole } from "./pins.ts";
 import { readRectifier } from "./read-rectifier.ts";
-import { limitValues, micro, milli, pico, provenanceOf } from "./read-row.ts";
+import { kilo, limitValues, mega, micro, milli, pico, provenanceOf } from "./read-row.ts";
 import { readStages } from "./read-stages.ts";
 
 export const SOCKETS = ["noval", "octal", "7-pin miniature", "UX4", "UY5"] as const;
@@ -50,10 +50,10 @@ const LIMITS: { readonly [N in DataLimitName]?: readonly [(printed: number) => n
   cathodeNegativeVolts: [volts, "cathodeNegativeDcVolts", "cathodeNegativePeakVolts"],
   gridNegativeVolts: [volts, "gridNegativeVolts"],
   gridPositiveVolts: [volts, "gridPositiveVolts"],
-  gridMegohms: [(n) => n * 1e6, "gridOhmsFixedBias", "gridOhmsCathodeBias"],
-  gridMegohmsFixedBias: [(n) => n * 1e6, "gridOhmsFixedBias"],
-  gridMegohmsCathodeBias: [(n) => n * 1e6, "gridOhmsCathodeBias"],
-  heaterCathodeKilohms: [(n) => n * 1e3, "heaterCathodeOhms"],
+  gridMegohms: [mega, "gridOhmsFixedBias", "gridOhmsCathodeBias"],
+  gridMegohmsFixedBias: [mega, "gridOhmsFixedBias"],
+  gridMegohmsCathodeBias: [mega, "gridOhmsCathodeBias"],
+  heaterCathodeKilohms: [kilo, "heaterCathodeOhms"],
 };
 
 /** One maker's limits. Where two printed limits set the same one (either way, and dc one way), the lower stands. */
