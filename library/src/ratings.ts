@@ -2,8 +2,8 @@
  * Which limit counts when sources differ (docs/library.md, "Ratings").
  *
  * Law     Within one variant and one rating system the lowest source counts; systems and variants are never mixed in one
- *         number. Of several systems the best known one is used (trust, then status, then the lower value); a row whose
- *         system is unknown may belong to any, so when it is lower it counts, at best "watch".
+ *         number. Of several systems the one with the best known row is used (trust, then status, then the lower value);
+ *         a row whose system is unknown may belong to any, so when it is lower it counts, at best "watch".
  * Method  Rows of the asked variant; if none of them rates the quantity, rows of the version it superseded (at best
  *         "ok-from-memory"), then of any other variant of the type (at best "watch-at-best").
  * Limits  Undefined when no row of the type rates the quantity.
@@ -39,8 +39,11 @@ function claimsOf(rows: readonly RatingRow[], name: LimitName): readonly Claim[]
 const lowestFirst = (one: Claim, other: Claim): number =>
   one.value - other.value || statusRank(one) - statusRank(other);
 
+/** A known system before an unknown one, then trust, then status. */
 const bestKnownFirst = (one: Claim, other: Claim): number =>
-  trustRank(trustOf(one, one.system)) - trustRank(trustOf(other, other.system)) || statusRank(one) - statusRank(other);
+  Number(one.system === "unknown") - Number(other.system === "unknown") ||
+  trustRank(trustOf(one, one.system)) - trustRank(trustOf(other, other.system)) ||
+  statusRank(one) - statusRank(other);
 
 function strictest(claims: readonly Claim[], name: LimitName, cap: Trust): EffectiveLimit | undefined {
   const systems = [...new Set(claims.map((claim) => claim.system))].flatMap((system) => {
