@@ -32,10 +32,12 @@ function meaningsOf(records: readonly TubeRecord[]): ReadonlyMap<string, Meaning
   // Types first, so that no equivalent of one type hides another; versions before equivalents.
   for (const { type } of records) learn(type, { type, variant: type });
   for (const record of records) {
-    const versions = VARIANTS.get(record.type) ?? [];
-    for (const version of versions)
-      for (const name of [version.name, ...version.names]) learn(name, { type: record.type, variant: version.name });
-    for (const { variant } of record.ratings) learn(variant, { type: record.type, variant });
+    // A rectifier's record holds the limits of one version, so the others ("5R4GY" beside 5R4GYB) do not stand for it.
+    if (record.kind === "triode") {
+      for (const version of VARIANTS.get(record.type) ?? [])
+        for (const name of [version.name, ...version.names]) learn(name, { type: record.type, variant: version.name });
+      for (const { variant } of record.ratings) learn(variant, { type: record.type, variant });
+    }
     for (const { name, how } of record.equivalents)
       if (how === "same") learn(name, { type: record.type, variant: record.type });
   }

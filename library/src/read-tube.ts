@@ -197,13 +197,16 @@ const samePins = (one: Base, other: Base): boolean =>
 
 /**
  * Whole basings before partial ones, in the order of the file within each: `bases[0]` is the one to wire by. A row without
- * a basing code takes the code of another row with the same pins.
+ * a basing code takes the code of another row with the same pins, or of one that gives the code alone.
  */
 function readBases(tube: DataTube): readonly Base[] {
   const bases = tube.bases.map(readBase);
   return bases
     .map((base) => {
-      const basing = base.basing ?? bases.find((one) => one.basing !== undefined && samePins(one, base))?.basing;
+      const basing =
+        base.basing ??
+        bases.find((one) => one.basing !== undefined && (samePins(one, base) || Object.keys(one.pins).length === 0))
+          ?.basing;
       return basing === undefined ? base : { ...base, basing };
     })
     .sort((one, other) => Object.keys(other.pins).length - Object.keys(one.pins).length);
