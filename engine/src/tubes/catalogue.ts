@@ -147,7 +147,8 @@ export interface CoupledStageRow extends Provenance {
   readonly contested?: string;
 }
 
-/** A rectifier's limit with the rating system of its row and, where it falls with the winding, up to which volts. */
+/** A rectifier's limit with the rating system of its row. Where it falls with the winding, `upToRmsVoltsPerPlate` is set
+ *  and the entry with the smallest such volts that still covers the winding counts. */
 export interface RatedLimit<T> extends Sourced<T> {
   readonly system: RatingSystem;
   readonly upToRmsVoltsPerPlate?: Volts;
