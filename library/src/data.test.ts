@@ -1,8 +1,9 @@
-import { readFileSync, readdirSync } from "node:fs";
+import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { z } from "zod";
 import { DATA_CURVES, DATA_SOURCES, DATA_STAGES, DATA_TUBES } from "./data-files.ts";
 import { DATA_HOLES } from "./holes.ts";
+import { fittedLaws } from "./laws.ts";
 import { workedStages } from "./worked-stages.ts";
 
 /** The file shapes of data-format.ts, with the ranges a tube of this trade can have: a slipped unit fails here. */
@@ -306,6 +307,27 @@ describe("data files", () => {
       const reader = code === "" ? loaded : readFileSync(new URL(code, import.meta.url), "utf8");
       expect(reader, file).toContain(`"../data/${file}"`);
       expect(readFileSync(new URL(file, folder), "utf8")).not.toMatch(/"\/|file:|localhost/);
+    }
+  });
+
+  test("every fitted law in library/laws is listed in law-files.ts", () => {
+    const folder = new URL("../laws/", import.meta.url);
+    const listed = readFileSync(new URL("law-files.ts", import.meta.url), "utf8");
+    for (const file of existsSync(folder) ? readdirSync(folder) : [])
+      if (file.endsWith(".json")) expect(listed, `import it there`).toContain(`"../laws/${file}"`);
+  });
+
+  test("fitted laws are of types that exist, with numbers that are numbers", () => {
+    for (const law of fittedLaws) {
+      const [type, section] = law.type.split("/");
+      expect(
+        DATA_TUBES.some((one) => one.type === type && one.kind === "triode"),
+        law.type,
+      ).toBe(true);
+      expect([undefined, "2"]).toContain(section);
+      const numbers = [...law.covariance, ...law.parameters.flatMap((one) => [one.value, one.sd, one.priorSd])];
+      for (const value of numbers) expect(Number.isFinite(value), law.type).toBe(true);
+      expect(law.covariance, law.type).toHaveLength(law.parameters.length ** 2);
     }
   });
 });

@@ -1,4 +1,5 @@
-/** The fitted laws that `library/fit` wrote. */
+/** The fitted laws. Section 2 of a tube with unlike halves is stored under "6EM7/2". */
 import type { LawRecord } from "@platewright/engine";
+import { LAW_FILES } from "./law-files.ts";
 
-export const fittedLaws: readonly LawRecord[] = [];
+export const fittedLaws = LAW_FILES.flat() as readonly LawRecord[];
