@@ -38,14 +38,10 @@ function readLaw(rows: DataRectifier): Pick<RectifierRecord, "law" | "lawProvena
       law: curve,
       lawProvenance: { status: "derived", source: first.source, note: "fitted to the printed plate curve" },
     };
-  const [drop] = [...rows.drops].sort(
-    (one, other) => trustRank(trustOf(one, "design-centre")) - trustRank(trustOf(other, "design-centre")),
-  );
+  const [drop] = [...rows.drops].sort((one, other) => statusRank(one) - statusRank(other));
   const law = drop === undefined ? undefined : lawFromDrop({ dropVolts: drop.volts, amps: milli(drop.milliamps) });
   if (drop === undefined || law === undefined) return {};
-  const others = rows.drops.filter(
-    (row) => row.volts / row.milliamps ** (2 / 3) !== drop.volts / drop.milliamps ** (2 / 3),
-  );
+  const others = rows.drops.filter((row) => row.volts !== drop.volts || row.milliamps !== drop.milliamps);
   const remarks = [
     `exponent 3/2 through the printed drop of ${drop.volts} V at ${drop.milliamps} mA`,
     drop.status === "memory" ? `remembered, confidence ${drop.confidence ?? "unknown"}` : drop.status,
