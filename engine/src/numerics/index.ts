@@ -1,3 +1,6 @@
+export * from "./least-squares.ts";
 export * from "./lu.ts";
 export * from "./lu-complex.ts";
+export * from "./random.ts";
+export * from "./roots.ts";
 export * from "./sparse-lu.ts";

@@ -3,7 +3,10 @@ import { assert } from "../result.ts";
 
 /** Factors the n x n complex matrix in place. False: a column without a finite, non-zero pivot. */
 export function luFactorComplex(re: Float64Array, im: Float64Array, n: number, pivots: Int32Array): boolean {
-  assert(re.length >= n * n && im.length >= n * n && pivots.length >= n, `luFactorComplex: arrays too short for n = ${n}`);
+  assert(
+    re.length >= n * n && im.length >= n * n && pivots.length >= n,
+    `luFactorComplex: arrays too short for n = ${n}`,
+  );
   for (let k = 0; k < n; k++) {
     let best = -1;
     let row = k;

@@ -10,7 +10,10 @@ import { assert } from "../result.ts";
 
 /** Factors the n x n matrix `a` in place. False: singular to working precision (a pivot that is 0 or not finite). */
 export function luFactor(a: Float64Array, n: number, pivots: Int32Array): boolean {
-  assert(a.length >= n * n && pivots.length >= n, `luFactor: ${a.length} entries and ${pivots.length} pivots for n = ${n}`);
+  assert(
+    a.length >= n * n && pivots.length >= n,
+    `luFactor: ${a.length} entries and ${pivots.length} pivots for n = ${n}`,
+  );
   for (let panel = 0; panel < n; panel += 4) {
     const end = panel + 4 < n ? panel + 4 : n;
     for (let k = panel; k < end; k++) {
