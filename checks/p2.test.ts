@@ -5,12 +5,25 @@
 import { compile, harmonicProblem, type Part, solveBias, solveHarmonics, solveResponse } from "@platewright/engine";
 import { expect, test } from "vitest";
 
-const law = { space: { form: "koren", mu: 100, ex: 1.4, kg1: 1060, kp: 600, kvb: 300, Vct: 0 }, grid: { form: "none" } };
+const law = {
+  space: { form: "koren", mu: 100, ex: 1.4, kg1: 1060, kp: 600, kvb: 300, Vct: 0 },
+  grid: { form: "none" },
+};
 const stage = (n: number, grid: string) => [
   { kind: "resistor", id: `Ra${n}`, a: `p${n}`, b: "b", ohms: 1e5 },
   { kind: "resistor", id: `Rk${n}`, a: `k${n}`, b: "0", ohms: 1500 },
   { kind: "capacitor", id: `Ck${n}`, a: `k${n}`, b: "0", farads: 22e-6 },
-  { kind: "triode", id: `V${n}`, plate: `p${n}`, grid, cathode: `k${n}`, law, gridPlateFarads: 1.7e-12, gridCathodeFarads: 1.6e-12, plateCathodeFarads: 0.5e-12 },
+  {
+    kind: "triode",
+    id: `V${n}`,
+    plate: `p${n}`,
+    grid,
+    cathode: `k${n}`,
+    law,
+    gridPlateFarads: 1.7e-12,
+    gridCathodeFarads: 1.6e-12,
+    plateCathodeFarads: 0.5e-12,
+  },
 ];
 const parts = [
   { kind: "ac-source", id: "S", plus: "s", minus: "0", seriesOhms: 0 },
@@ -47,7 +60,9 @@ test("response at 20 Hz, 1 kHz, 20 kHz, 100 kHz", () => {
   const answer = solveResponse(circuit, bias, { source: "S", output: "out", hertz: [20, 1000, 20e3, 100e3] as never });
   if (!answer.ok) throw new Error(answer.failure.kind);
   const sizes = answer.value.transfer.map((z) => Math.hypot(z.re, z.im));
-  [1560.999, 2425.5121, 1495.784, 260.3756].forEach((wanted, i) => expect((sizes[i] as number) / wanted).toBeCloseTo(1, 6));
+  [1560.999, 2425.5121, 1495.784, 260.3756].forEach((wanted, i) =>
+    expect((sizes[i] as number) / wanted).toBeCloseTo(1, 6),
+  );
 });
 
 test.each([

@@ -173,9 +173,7 @@ function assemble(parts: readonly Part[], map: NetMap, before?: CompiledCircuit)
     before?.program ??
     sparseProgram(
       map.nodes,
-      elements
-        .map((e) => [node[e.a] as number, node[e.b] as number] as const)
-        .filter(([a, b]) => a >= 0 && b >= 0),
+      elements.map((e) => [node[e.a] as number, node[e.b] as number] as const).filter(([a, b]) => a >= 0 && b >= 0),
     );
   return {
     parts,

@@ -66,10 +66,27 @@ export interface Response {
   readonly transfer: readonly Complex[];
 }
 
-/** Harmonic k of a waveform: complex peak amplitude relative to the source's cosine... index 0 is dc. Signed all the way. */
+/** Harmonics of a waveform: complex peak amplitudes relative to the source's cosine, index 0 the mean. */
 export interface Spectrum {
   readonly real: Float64Array;
   readonly imaginary: Float64Array;
+}
+
+/** One triode over the cycle: means, and extremes among the samples. Volts relative to its cathode unless said. */
+export interface TriodeCycle {
+  readonly meanPlateAmps: Amps;
+  readonly meanGridAmps: Amps;
+  readonly minimumPlateAmps: Amps;
+  readonly maximumPlateAmps: Amps;
+  readonly maximumGridAmps: Amps;
+  /** Highest grid-cathode volts. */
+  readonly peakGridVolts: Volts;
+  /** Highest and lowest plate-cathode volts. */
+  readonly peakPlateVolts: Volts;
+  readonly minimumPlateVolts: Volts;
+  /** Highest and lowest cathode-to-ground volts. */
+  readonly cathodeVoltsHigh: Volts;
+  readonly cathodeVoltsLow: Volts;
 }
 
 export interface HarmonicAnswer {
@@ -80,21 +97,7 @@ export interface HarmonicAnswer {
   readonly tailDecibels: number;
   readonly sourceVoltsPeak: Volts;
   readonly output: Spectrum;
-  /** Mean grid current and the extremes of each triode's voltages over the cycle. */
-  readonly triodes: ReadonlyMap<
-    string,
-    {
-      readonly meanPlateAmps: Amps;
-      readonly meanGridAmps: Amps;
-      readonly peakPlateVolts: Volts;
-      readonly peakGridVolts: Volts;
-      readonly minimumPlateAmps: Amps;
-      readonly maximumPlateAmps: Amps;
-      /** Highest and lowest cathode-to-ground volts. */
-      readonly cathodeVoltsHigh: Volts;
-      readonly cathodeVoltsLow: Volts;
-    }
-  >;
+  readonly triodes: ReadonlyMap<string, TriodeCycle>;
   readonly effort: Effort;
   /** Current samples of the devices, to warm-start the next level or edit. */
   readonly samples: readonly Float64Array[];

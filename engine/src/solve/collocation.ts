@@ -1,363 +1,291 @@
 /**
- * Collocation of device currents on one period: kernels, exact residual, and the blocks of its Jacobian.
+ * Collocation of device currents on one period: the exact residual, and the Jacobian as something to multiply with.
  *
- * Law     v_c = v0_c - sum_q z_cq * i_q (circular convolution over N = 2K + 1 samples), R = i - f(v).
- *         z(n) = (1/N) [Z(0) + 2 sum_k Re Z(k) e^(j 2 pi k n / N)]: what the network answers to one sample of current.
- * Method  The unknowns are the current samples and nothing else; the residual is always exact, the Jacobian
- *         1 + diag(df/dv) z needs no transform. docs/solves.md has the equations and the figures.
+ * Law     v_c = v0_c - sum_q Z_cq I_q (harmonic by harmonic), R(i) = i - f(v). The unknowns are the samples of the
+ *         device currents and nothing else; N = 2K + 1.
+ * Method  Currents to harmonics, times Z, back to samples of the control volts (transform.ts); laws sample by sample. The
+ *         Jacobian 1 + diag(df/dv) z is never formed here: J x costs the same transforms and no law. What it costs to
+ *         solve with it is another file's business (harmonics-step.ts), and so is the map of time (one tone or two).
+ * Limits  Grid rows in which no sample passes 1e-17 A (1e-11 V across a megohm) are left out of the products: `live`
+ *         says which rows count.
  */
 import type { Device } from "../circuit/compile.ts";
-import { luFactor, luSolve } from "../numerics/lu.ts";
 import type { PortModel } from "./ports.ts";
+import { type Transform, toHarmonics, toSamples } from "./transform.ts";
 
-/** Grid samples join a block when their slope times the grid's own impedance exceeds this. */
-const GRID_JOINS = 1e-3;
+/** No grid current of this size moves any voltage that is looked at. */
+const SILENT_AMPS = 1e-17;
 
 export interface Collocation {
   readonly model: PortModel;
+  readonly transform: Transform;
   readonly samples: number;
-  /** kernel[c * Q + q][N - 1 - m + n] = z_cq(m - n). */
-  readonly kernels: readonly Float64Array[];
-  /** cos and sin of 2 pi j / N. */
-  readonly cosine: Float64Array;
-  readonly sine: Float64Array;
-  /** Per current: index of its device's first control, and how many controls it has. */
+  /** [(c * Q + q) (K + 1) + k]: Z, harmonics running last. */
+  readonly impedanceRe: Float64Array;
+  readonly impedanceIm: Float64Array;
+  /** Per current: its device's first control, how many controls, whether it is a grid, whether it can ever flow. */
   readonly firstControl: Int32Array;
   readonly controlCount: Int32Array;
   readonly isGrid: Uint8Array;
-  readonly current: Float64Array[];
-  readonly trial: Float64Array[];
-  readonly control: Float64Array[];
-  readonly open: Float64Array[];
-  readonly law: Float64Array[];
-  readonly slope0: Float64Array[];
-  readonly slope1: Float64Array[];
-  readonly step: Float64Array[];
+  readonly flows: Uint8Array;
+  /** All rows in the order in which the signal passes their devices. */
+  readonly order: Int32Array;
+  /** Rows that count now, in that order; `liveCount` of them. */
+  readonly live: Int32Array;
+  liveCount: number;
+  /** Samples of every current, row after row, where the iteration stands. */
+  current: Float64Array;
+  trial: Float64Array;
+  /** Control volts: with no device current, and at the last evaluation. */
+  readonly open: Float64Array;
+  readonly control: Float64Array;
+  /** f(v) and its slopes to the first and second control at the last evaluation. */
+  readonly law: Float64Array;
+  readonly slope0: Float64Array;
+  readonly slope1: Float64Array;
+  /** Harmonics of the currents last evaluated or multiplied, and of control volts. */
+  readonly currentRe: Float64Array;
+  readonly currentIm: Float64Array;
+  readonly controlRe: Float64Array;
+  readonly controlIm: Float64Array;
+  readonly moved: Float64Array;
   readonly out: Float64Array;
+  /** Sum of squares of the last residual (A^2). */
+  squares: number;
   lawCalls: number;
 }
 
-export function openCollocation(model: PortModel): Collocation {
-  const N = 2 * model.harmonics + 1;
+/** `order` names every current once, in the order in which steps are to take them. */
+export function openCollocation(model: PortModel, order: readonly number[], transform: Transform): Collocation {
+  const K = model.harmonics;
+  const N = 2 * K + 1;
   const { controls: C, currents: Q } = model;
-  const cosine = new Float64Array(N);
-  const sine = new Float64Array(N);
-  for (let j = 0; j < N; j++) {
-    cosine[j] = Math.cos((2 * Math.PI * j) / N);
-    sine[j] = Math.sin((2 * Math.PI * j) / N);
-  }
-  const z = new Float64Array(N);
-  const kernels: Float64Array[] = [];
-  for (let c = 0; c < C; c++) {
-    for (let q = 0; q < Q; q++) {
-      for (let n = 0; n < N; n++) {
-        let sum = 0.5 * (model.impedanceReal[c * Q + q] as number);
-        for (let k = 1; k <= model.harmonics; k++) {
-          const at = (k * C + c) * Q + q;
-          const j = (k * n) % N;
-          sum +=
-            (model.impedanceReal[at] as number) * (cosine[j] as number) -
-            (model.impedanceImaginary[at] as number) * (sine[j] as number);
-        }
-        z[n] = (2 * sum) / N;
-      }
-      const kernel = new Float64Array(2 * N - 1);
-      for (let d = 1 - N; d < N; d++) kernel[N - 1 - d] = z[(d + N) % N] as number;
-      kernels.push(kernel);
+  const impedanceRe = new Float64Array(C * Q * (K + 1));
+  const impedanceIm = new Float64Array(C * Q * (K + 1));
+  for (let k = 0; k <= K; k++) {
+    for (let pair = 0; pair < C * Q; pair++) {
+      impedanceRe[pair * (K + 1) + k] = model.impedanceReal[k * C * Q + pair] as number;
+      impedanceIm[pair * (K + 1) + k] = model.impedanceImaginary[k * C * Q + pair] as number;
     }
   }
-  const firstControl: number[] = [];
-  const controlCount: number[] = [];
-  const isGrid: number[] = [];
-  let c = 0;
+  const firstControl = new Int32Array(Q);
+  const controlCount = new Int32Array(Q);
+  const isGrid = new Uint8Array(Q);
+  const flows = new Uint8Array(Q).fill(1);
+  let q = 0;
   for (const device of model.devices) {
     const count = device.kind === "triode" ? 2 : 1;
     for (let i = 0; i < count; i++) {
-      firstControl.push(c);
-      controlCount.push(count);
-      isGrid.push(i);
+      firstControl[q + i] = q;
+      controlCount[q + i] = count;
+      isGrid[q + i] = i;
     }
-    c += count;
+    if (device.kind === "triode" && !device.conductsGrid) flows[q + 1] = 0;
+    q += count;
   }
-  const rows = (count: number) => Array.from({ length: count }, () => new Float64Array(N));
   return {
     model,
+    transform,
     samples: N,
-    kernels,
-    cosine,
-    sine,
-    firstControl: Int32Array.from(firstControl),
-    controlCount: Int32Array.from(controlCount),
-    isGrid: Uint8Array.from(isGrid),
-    current: rows(Q),
-    trial: rows(Q),
-    control: rows(C),
-    open: rows(C),
-    law: rows(Q),
-    slope0: rows(Q),
-    slope1: rows(Q),
-    step: rows(Q),
+    impedanceRe,
+    impedanceIm,
+    firstControl,
+    controlCount,
+    isGrid,
+    flows,
+    order: Int32Array.from(order),
+    live: new Int32Array(Q),
+    liveCount: 0,
+    current: new Float64Array(Q * N),
+    trial: new Float64Array(Q * N),
+    open: new Float64Array(C * N),
+    control: new Float64Array(C * N),
+    law: new Float64Array(Q * N),
+    slope0: new Float64Array(Q * N),
+    slope1: new Float64Array(Q * N),
+    currentRe: new Float64Array(Q * (K + 1)),
+    currentIm: new Float64Array(Q * (K + 1)),
+    controlRe: new Float64Array(C * (K + 1)),
+    controlIm: new Float64Array(C * (K + 1)),
+    moved: new Float64Array(C * N),
     out: new Float64Array(6),
+    squares: 0,
     lawCalls: 0,
   };
 }
 
 /** Control volts with no device current, for a source of `peakVolts` as cosine. */
 export function setDrive(work: Collocation, peakVolts: number): void {
-  const { model, samples, open, cosine, sine } = work;
+  const { model, samples: N, open, controlRe, controlIm, transform } = work;
+  const K1 = model.harmonics + 1;
   const C = model.controls;
+  controlRe.fill(0);
+  controlIm.fill(0);
   for (let c = 0; c < C; c++) {
-    const row = open[c] as Float64Array;
-    const dc = model.dcControl[c] as number;
-    const re = peakVolts * (model.sourceReal[C + c] as number);
-    const im = peakVolts * (model.sourceImaginary[C + c] as number);
-    for (let m = 0; m < samples; m++) row[m] = dc + re * (cosine[m] as number) - im * (sine[m] as number);
+    controlRe[c * K1] = model.dcControl[c] as number;
+    controlRe[c * K1 + 1] = peakVolts * (model.sourceReal[C + c] as number);
+    controlIm[c * K1 + 1] = peakVolts * (model.sourceImaginary[C + c] as number);
+    toSamples(transform, controlRe, controlIm, c * K1, open, c * N);
   }
 }
 
-/** v -= z * i for one pair of control and current. */
-function subtractConvolution(v: Float64Array, kernel: Float64Array, i: Float64Array, N: number): void {
-  for (let m = 0; m < N; m++) {
-    let sum = 0;
-    for (let n = 0, k = N - 1 - m; n < N; n++, k++) sum += (kernel[k] as number) * (i[n] as number);
-    v[m] = (v[m] as number) - sum;
+/** Harmonics of row q of x into currentRe and currentIm. */
+export function analyseRow(work: Collocation, x: Float64Array, q: number): void {
+  toHarmonics(work.transform, x, q * work.samples, work.currentRe, work.currentIm, q * (work.model.harmonics + 1));
+}
+
+/** moved = z * x for controls from `firstControl` on, from the harmonics of the first `rows` entries of `live`. */
+export function throughNetwork(work: Collocation, firstControl: number, lastControl: number, rows: number): void {
+  const { model, impedanceRe, impedanceIm, currentRe, currentIm, controlRe, controlIm, live, moved, transform } = work;
+  const K1 = model.harmonics + 1;
+  const Q = model.currents;
+  for (let c = firstControl; c < lastControl; c++) {
+    const to = c * K1;
+    controlRe.fill(0, to, to + K1);
+    controlIm.fill(0, to, to + K1);
+    for (let r = 0; r < rows; r++) {
+      const q = live[r] as number;
+      let z = (c * Q + q) * K1;
+      let from = q * K1;
+      for (let k = to; k < to + K1; k++, z++, from++) {
+        const zr = impedanceRe[z] as number;
+        const zi = impedanceIm[z] as number;
+        const ir = currentRe[from] as number;
+        const ii = currentIm[from] as number;
+        controlRe[k] = (controlRe[k] as number) + zr * ir - zi * ii;
+        controlIm[k] = (controlIm[k] as number) + zr * ii + zi * ir;
+      }
+    }
+    controlIm[to] = 0;
+    toSamples(transform, controlRe, controlIm, to, moved, c * work.samples);
   }
 }
 
-/** Laws at the given current samples; answers max |i - f(v)|, NaN or Infinity where a law is not finite. */
-export function evaluate(work: Collocation, current: readonly Float64Array[]): number {
-  const { model, samples: N, kernels, control, open, law, slope0, out } = work;
+/** Laws at current samples; answers max |i - f(v)| (NaN or Infinity where a law is not finite). Sets `live`, `squares`. */
+export function evaluate(work: Collocation, current: Float64Array): number {
+  const { model, samples: N, control, open, moved, isGrid, flows, live, order } = work;
   const { controls: C, currents: Q, devices } = model;
-  for (let c = 0; c < C; c++) (control[c] as Float64Array).set(open[c] as Float64Array);
-  for (let q = 0; q < Q; q++) {
-    const i = current[q] as Float64Array;
-    if (work.isGrid[q] === 1 && silent(i)) continue;
-    for (let c = 0; c < C; c++) subtractConvolution(control[c] as Float64Array, kernels[c * Q + q] as Float64Array, i, N);
+  let rows = 0;
+  for (let o = 0; o < Q; o++) {
+    const q = order[o] as number;
+    if (flows[q] === 0 || (isGrid[q] === 1 && silent(current, q * N, N))) continue;
+    live[rows++] = q;
+    analyseRow(work, current, q);
   }
+  throughNetwork(work, 0, C, rows);
+  for (let m = 0; m < C * N; m++) control[m] = (open[m] as number) - (moved[m] as number);
+  work.squares = 0;
   let worst = 0;
   let q = 0;
   for (const device of devices) {
-    if (device.kind === "triode") {
-      const worstHere = evaluateTriode(work, device, q, current);
-      worst = worstHere <= worst ? worst : worstHere;
-      q += 2;
-      continue;
-    }
-    const v = control[q] as Float64Array;
-    const i = current[q] as Float64Array;
-    for (let m = 0; m < N; m++) {
-      device.evaluate(v[m] as number, out);
-      (law[q] as Float64Array)[m] = out[0] as number;
-      (slope0[q] as Float64Array)[m] = out[1] as number;
-      const r = Math.abs((i[m] as number) - (out[0] as number));
-      if (!(r <= worst)) worst = r;
-    }
-    q += 1;
+    const here = device.kind === "triode" ? triodeLaw(work, device, q, current) : diodeLaw(work, device, q, current);
+    if (!(here <= worst)) worst = here;
+    q += device.kind === "triode" ? 2 : 1;
   }
   work.lawCalls += N * devices.length;
+  // A grid that wakes up here counts in the step to come.
+  rows = 0;
+  for (let o = 0; o < Q; o++) {
+    const p = order[o] as number;
+    if (flows[p] === 0) continue;
+    if (isGrid[p] === 1 && silent(current, p * N, N) && silent(work.law, p * N, N)) continue;
+    live[rows++] = p;
+  }
+  work.liveCount = rows;
   return worst;
 }
 
-function evaluateTriode(
+function triodeLaw(
   work: Collocation,
   device: Extract<Device, { kind: "triode" }>,
   q: number,
-  current: readonly Float64Array[],
+  current: Float64Array,
 ): number {
   const { samples: N, control, law, slope0, slope1, out } = work;
-  const vg = control[q] as Float64Array;
-  const va = control[q + 1] as Float64Array;
-  const plate = current[q] as Float64Array;
-  const grid = current[q + 1] as Float64Array;
-  const plateLaw = law[q] as Float64Array;
-  const gridLaw = law[q + 1] as Float64Array;
-  const p0 = slope0[q] as Float64Array;
-  const p1 = slope1[q] as Float64Array;
-  const g0 = slope0[q + 1] as Float64Array;
-  const g1 = slope1[q + 1] as Float64Array;
-  const { evaluate: f } = device;
+  const { evaluate: f, conductsGrid } = device;
   let worst = 0;
+  let squares = 0;
+  const plate = q * N;
+  const grid = plate + N;
   for (let m = 0; m < N; m++) {
-    f(vg[m] as number, va[m] as number, out);
-    plateLaw[m] = out[0] as number;
-    p0[m] = out[1] as number;
-    p1[m] = out[2] as number;
-    gridLaw[m] = out[3] as number;
-    g0[m] = out[4] as number;
-    g1[m] = out[5] as number;
-    const r = Math.abs((plate[m] as number) - (out[0] as number));
-    const s = Math.abs((grid[m] as number) - (out[3] as number));
-    if (!(r <= worst)) worst = r;
-    if (!(s <= worst)) worst = s;
+    f(control[plate + m] as number, control[grid + m] as number, out);
+    const ia = out[0] as number;
+    law[plate + m] = ia;
+    slope0[plate + m] = out[1] as number;
+    slope1[plate + m] = out[2] as number;
+    const r = (current[plate + m] as number) - ia;
+    squares += r * r;
+    if (!(Math.abs(r) <= worst)) worst = Math.abs(r);
+    if (!conductsGrid) continue;
+    const ig = out[3] as number;
+    law[grid + m] = ig;
+    slope0[grid + m] = out[4] as number;
+    slope1[grid + m] = out[5] as number;
+    const s = (current[grid + m] as number) - ig;
+    squares += s * s;
+    if (!(Math.abs(s) <= worst)) worst = Math.abs(s);
   }
+  work.squares += squares;
   return worst;
 }
 
-/** True when no grid current flows that matters to a volt across a gigohm. */
-function silent(i: Float64Array): boolean {
-  for (let m = 0; m < i.length; m++) if (Math.abs(i[m] as number) > 1e-17) return false;
+function diodeLaw(
+  work: Collocation,
+  device: Extract<Device, { kind: "diode" }>,
+  q: number,
+  current: Float64Array,
+): number {
+  const { samples: N, control, law, slope0, out } = work;
+  let worst = 0;
+  let squares = 0;
+  for (let m = q * N; m < (q + 1) * N; m++) {
+    device.evaluate(control[m] as number, out);
+    law[m] = out[0] as number;
+    slope0[m] = out[1] as number;
+    const r = (current[m] as number) - (out[0] as number);
+    squares += r * r;
+    if (!(Math.abs(r) <= worst)) worst = Math.abs(r);
+  }
+  work.squares += squares;
+  return worst;
+}
+
+/** y = J x at the slopes of the last evaluation, live rows only; the harmonics of x are already in currentRe, currentIm. */
+export function multiply(work: Collocation, x: Float64Array, y: Float64Array): void {
+  const { model, samples: N, live, liveCount, slope0, slope1, firstControl, controlCount, moved } = work;
+  throughNetwork(work, 0, model.controls, liveCount);
+  for (let r = 0; r < liveCount; r++) {
+    const q = live[r] as number;
+    const a = (firstControl[q] as number) * N;
+    const row = q * N;
+    if (controlCount[q] === 2) {
+      for (let m = 0; m < N; m++)
+        y[row + m] =
+          (x[row + m] as number) +
+          (slope0[row + m] as number) * (moved[a + m] as number) +
+          (slope1[row + m] as number) * (moved[a + N + m] as number);
+    } else {
+      for (let m = 0; m < N; m++)
+        y[row + m] = (x[row + m] as number) + (slope0[row + m] as number) * (moved[a + m] as number);
+    }
+  }
+}
+
+/** The network's answer z_cq(n) to one sample of current, laid out so that z(m - n) stands at [N - 1 - m + n]. */
+export function kernelOf(work: Collocation, c: number, q: number): Float64Array {
+  const { model, samples: N, impedanceRe, impedanceIm, transform } = work;
+  const K1 = model.harmonics + 1;
+  const from = (c * model.currents + q) * K1;
+  const re = Float64Array.from(impedanceRe.subarray(from, from + K1), (z, k) => ((k === 0 ? 1 : 2) * z) / N);
+  const im = Float64Array.from(impedanceIm.subarray(from, from + K1), (z, k) => (k === 0 ? 0 : (2 * z) / N));
+  const z = new Float64Array(N);
+  toSamples(transform, re, im, 0, z, 0);
+  const kernel = new Float64Array(2 * N - 1);
+  for (let d = 1 - N; d < N; d++) kernel[N - 1 - d] = z[(d + N) % N] as number;
+  return kernel;
+}
+
+export function silent(x: Float64Array, at: number, count: number): boolean {
+  for (let m = at; m < at + count; m++) if (Math.abs(x[m] as number) > SILENT_AMPS) return false;
   return true;
-}
-
-/** One diagonal block of the step: the currents of some devices, with the grid samples that conduct. */
-export interface Block {
-  readonly currents: readonly number[];
-  /** Active sample indices of each current of the block. */
-  active: readonly Int32Array[];
-  size: number;
-  matrix: Float64Array;
-  pivots: Int32Array;
-}
-
-/** Blocks for groups of devices (indices into the model's devices), in the order in which they are stepped. */
-export function openBlocks(work: Collocation, groups: readonly (readonly number[])[]): Block[] {
-  const starts: number[] = [];
-  let q = 0;
-  for (const device of work.model.devices) {
-    starts.push(q);
-    q += device.kind === "triode" ? 2 : 1;
-  }
-  return groups.map((group) => {
-    const currents = group.flatMap((d) => {
-      const first = starts[d] as number;
-      return work.model.devices[d]?.kind === "triode" ? [first, first + 1] : [first];
-    });
-    return { currents, active: [], size: 0, matrix: new Float64Array(0), pivots: new Int32Array(0) };
-  });
-}
-
-/** Factors every block at the slopes of the last evaluation. False: a block is singular. */
-export function factorBlocks(work: Collocation, blocks: readonly Block[]): boolean {
-  const { samples: N, kernels, slope0, slope1, firstControl, controlCount, isGrid } = work;
-  const Q = work.model.currents;
-  const all = Int32Array.from({ length: N }, (_, m) => m);
-  for (const block of blocks) {
-    block.active = block.currents.map((p) => {
-      if (isGrid[p] !== 1) return all;
-      const own = Math.abs((kernels[(firstControl[p] as number) * Q + p] as Float64Array)[N - 1] as number);
-      const slopes = slope0[p] as Float64Array;
-      return all.filter((m) => Math.abs(slopes[m] as number) * own > GRID_JOINS / 4);
-    });
-    const size = block.active.reduce((sum, rows) => sum + rows.length, 0);
-    if (block.matrix.length < size * size) {
-      block.matrix = new Float64Array(size * size);
-      block.pivots = new Int32Array(size);
-    }
-    block.size = size;
-    let row = 0;
-    for (const [pi, p] of block.currents.entries()) {
-      const c = firstControl[p] as number;
-      const s0 = slope0[p] as Float64Array;
-      const s1 = slope1[p] as Float64Array;
-      const two = controlCount[p] === 2;
-      for (const m of block.active[pi] as Int32Array) {
-        const a = s0[m] as number;
-        const b = two ? (s1[m] as number) : 0;
-        let column = row * size;
-        const diagonal = row * size + row;
-        for (const [qi, q] of block.currents.entries()) {
-          const ka = kernels[c * Q + q] as Float64Array;
-          const kb = two ? (kernels[(c + 1) * Q + q] as Float64Array) : ka;
-          const columns = block.active[qi] as Int32Array;
-          const base = N - 1 - m;
-          for (let j = 0; j < columns.length; j++, column++) {
-            const at = base + (columns[j] as number);
-            block.matrix[column] = a * (ka[at] as number) + b * (kb[at] as number);
-          }
-        }
-        block.matrix[diagonal] = (block.matrix[diagonal] as number) + 1;
-        row++;
-      }
-    }
-    if (!luFactor(block.matrix, size, block.pivots)) return false;
-  }
-  return true;
-}
-
-/**
- * The step of the block lower triangular system: blocks in order, each with the forward coupling of those before it.
- * Samples that joined no block move by plain substitution. Leaves the step in `work.step`.
- */
-export function solveStep(work: Collocation, blocks: readonly Block[], rhs: Float64Array): void {
-  const { samples: N, kernels, slope0, slope1, firstControl, controlCount, current, law, step } = work;
-  const Q = work.model.currents;
-  for (let q = 0; q < Q; q++) {
-    const s = step[q] as Float64Array;
-    const f = law[q] as Float64Array;
-    const i = current[q] as Float64Array;
-    for (let m = 0; m < N; m++) s[m] = (f[m] as number) - (i[m] as number);
-  }
-  for (const [b, block] of blocks.entries()) {
-    if (b > 0) {
-      for (const p of block.currents) {
-        const c = firstControl[p] as number;
-        const two = controlCount[p] === 2;
-        const s0 = slope0[p] as Float64Array;
-        const s1 = slope1[p] as Float64Array;
-        const target = step[p] as Float64Array;
-        for (let before = 0; before < b; before++) {
-          for (const q of (blocks[before] as Block).currents) {
-            const moved = step[q] as Float64Array;
-            if (work.isGrid[q] === 1 && silent(moved)) continue;
-            const ka = kernels[c * Q + q] as Float64Array;
-            const kb = two ? (kernels[(c + 1) * Q + q] as Float64Array) : ka;
-            for (let m = 0; m < N; m++) {
-              let sa = 0;
-              let sb = 0;
-              for (let n = 0, k = N - 1 - m; n < N; n++, k++) {
-                const x = moved[n] as number;
-                sa += (ka[k] as number) * x;
-                sb += (kb[k] as number) * x;
-              }
-              target[m] = (target[m] as number) - (s0[m] as number) * sa - (two ? (s1[m] as number) * sb : 0);
-            }
-          }
-        }
-      }
-    }
-    let row = 0;
-    for (const [pi, p] of block.currents.entries())
-      for (const m of block.active[pi] as Int32Array) rhs[row++] = (step[p] as Float64Array)[m] as number;
-    luSolve(block.matrix, block.size, block.pivots, rhs);
-    row = 0;
-    for (const [pi, p] of block.currents.entries())
-      for (const m of block.active[pi] as Int32Array) (step[p] as Float64Array)[m] = rhs[row++] as number;
-  }
-}
-
-/** Complex peak amplitude of harmonic k of N samples: (2/N) sum x e^(-jk theta); k = 0: the mean. */
-export function harmonicOf(work: Collocation, x: Float64Array, k: number): readonly [number, number] {
-  const { samples: N, cosine, sine } = work;
-  let re = 0;
-  let im = 0;
-  for (let n = 0, j = 0; n < N; n++) {
-    re += (x[n] as number) * (cosine[j] as number);
-    im -= (x[n] as number) * (sine[j] as number);
-    j += k;
-    if (j >= N) j -= N;
-  }
-  return k === 0 ? [re / N, 0] : [(2 * re) / N, (2 * im) / N];
-}
-
-/** Trigonometric interpolation of samples onto another number of samples; harmonics beyond either end are dropped. */
-export function resample(from: Float64Array, samples: number): Float64Array {
-  const N = from.length;
-  if (N === samples) return Float64Array.from(from);
-  const K = Math.min((N - 1) >> 1, (samples - 1) >> 1);
-  const to = new Float64Array(samples);
-  for (let k = 0; k <= K; k++) {
-    let re = 0;
-    let im = 0;
-    for (let n = 0; n < N; n++) {
-      const angle = (2 * Math.PI * ((k * n) % N)) / N;
-      re += (from[n] as number) * Math.cos(angle);
-      im -= (from[n] as number) * Math.sin(angle);
-    }
-    const weight = (k === 0 ? 1 : 2) / N;
-    for (let m = 0; m < samples; m++) {
-      const angle = (2 * Math.PI * ((k * m) % samples)) / samples;
-      to[m] = (to[m] as number) + weight * (re * Math.cos(angle) - im * Math.sin(angle));
-    }
-  }
-  return to;
 }

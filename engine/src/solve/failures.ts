@@ -12,7 +12,10 @@ type Table = {
 };
 
 export const FAILURES: Table = {
-  "duplicate-part": { blame: "design", say: (f) => `Two parts are called ${f.part}; every part needs a name of its own.` },
+  "duplicate-part": {
+    blame: "design",
+    say: (f) => `Two parts are called ${f.part}; every part needs a name of its own.`,
+  },
   "bad-value": { blame: "design", say: (f) => `${f.part}: ${f.field} is ${f.given}; it must be ${f.need}.` },
   "lonely-net": {
     blame: "design",
@@ -28,16 +31,24 @@ export const FAILURES: Table = {
   },
   "shorted-source": {
     blame: "design",
-    say: (f) => `The source ${f.parts.join(", ")} is shorted or tied to another of different volts; give it a resistance.`,
+    say: (f) =>
+      `The source ${f.parts.join(", ")} is shorted or tied to another of different volts; give it a resistance.`,
   },
   "no-ground": { blame: "design", say: () => 'No part is tied to ground; tie one net to "0".' },
   "no-operating-point": {
     blame: "solver",
-    say: (f) => `No operating point was found (worst at net ${f.worst}, ${f.effort.steps} steps); check the values around it.`,
+    say: (f) =>
+      `No operating point was found (worst at net ${f.worst}, ${f.effort.steps} steps); check the values around it.`,
   },
-  "not-settled": { blame: "solver", say: (f) => `Not settled in ${f.effort.steps} steps: ${f.what}; nothing is shown for it.` },
+  "not-settled": {
+    blame: "solver",
+    say: (f) => `Not settled in ${f.effort.steps} steps: ${f.what}; nothing is shown for it.`,
+  },
   "law-not-finite": { blame: "model", say: (f) => `The law of ${f.part} gave no finite current.` },
-  singular: { blame: "design", say: (f) => `The circuit has no unique solution near net ${f.net}; look for a part that floats.` },
+  singular: {
+    blame: "design",
+    say: (f) => `The circuit has no unique solution near net ${f.net}; look for a part that floats.`,
+  },
   "unknown-name": { blame: "program", say: (f) => `Nothing in the circuit is called ${f.name}.` },
 };
 

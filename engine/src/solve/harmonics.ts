@@ -2,57 +2,60 @@
  * Periodic steady state of a circuit driven by one sine: harmonics at the output, grid conduction included.
  *
  * Law     R(i) = i - f(v0 - z * i) = 0 on 2K + 1 samples of every device current (collocation.ts).
- * Method  Steps block lower triangular by device in signal order with kept factors: refreshed when a step gains less
- *         than a factor of 20, rejected when it doubles the residual, one merged block when contraction stays poor.
- *         Drive continuation when a level does not settle from where it starts. K is raised until the tail rule holds.
- * Limits  Settled when max |R| is below 1e-9 of the largest current swing (or at rounding). "tail-not-reached": settled,
- *         but the last two harmonics are above the rule at the largest K allowed; the tail is in the answer.
- * Sources docs/solves.md; piecewise harmonic balance, Nakhla and Vlach 1976 (from memory).
+ * Method  Newton; each step solved by preconditioned iterations to as small a share of the residual as it pays for
+ *         (harmonics-step.ts), factors kept across levels and edits until they cost too many iterations. Steps that let
+ *         the residual grow are halved. A level that does not settle from where it starts is reached by raising the
+ *         drive. K is raised from answer to answer until the tail rule holds; each K starts from the one below.
+ * Limits  Settled when max |R| is below 1e-9 of the largest current swing (or at rounding, 1e-13 of the largest
+ *         current). "tail-not-reached": settled, but the last two harmonics are above the rule at the largest K allowed;
+ *         the tail is in the answer. Which K answers depends on circuit and level only, never on the start.
+ * Sources docs/solves.md; piecewise harmonic balance, Nakhla and Vlach 1976; forcing terms, Eisenstat and Walker 1996
+ *         (both from memory).
  */
 import type { CompiledCircuit } from "../circuit/compile.ts";
 import type { Net } from "../circuit/parts.ts";
 import { fail, ok, type Result } from "../result.ts";
-import { amps, type Hertz, type Volts, volts } from "../units/quantities.ts";
-import type { Bias, HarmonicAnswer, SolveFailure } from "./answers.ts";
-import {
-  type Block,
-  type Collocation,
-  evaluate,
-  factorBlocks,
-  harmonicOf,
-  openBlocks,
-  openCollocation,
-  resample,
-  setDrive,
-  solveStep,
-} from "./collocation.ts";
+import type { Hertz, Volts } from "../units/quantities.ts";
+import type { Bias, Effort, HarmonicAnswer, SolveFailure } from "./answers.ts";
+import { type Collocation, openCollocation } from "./collocation.ts";
+import { describe } from "./harmonics-answer.ts";
+import { NEWTON_LIMITS, newton, type Spent, type NewtonLimits } from "./harmonics-newton.ts";
+import { openStepper, type Stepper } from "./harmonics-step.ts";
 import { type PortModel, portModel } from "./ports.ts";
+import { openTransform, type Transform, toHarmonics, toSamples } from "./transform.ts";
 
-export interface HarmonicLimits {
-  /** Of the largest current swing. */
-  readonly residualFraction: number;
-  /** Corrections per drive level before continuation takes over. */
-  readonly steps: number;
+export interface HarmonicLimits extends NewtonLimits {
   /** Last two harmonics over the fundamental. */
   readonly tailDecibels: number;
   readonly firstHarmonics: number;
   readonly mostHarmonics: number;
-  /** Drive levels that continuation may spend. */
+  /** Drive levels that continuation may try. */
   readonly ramps: number;
 }
 
 export const HARMONIC_LIMITS: HarmonicLimits = {
-  residualFraction: 1e-9,
-  steps: 40,
+  ...NEWTON_LIMITS,
   tailDecibels: -150,
-  firstHarmonics: 12,
+  firstHarmonics: 8,
   mostHarmonics: 128,
   ramps: 60,
 };
 
 const LADDER = [8, 12, 16, 24, 32, 48, 64, 96, 128] as const;
 
-/** A circuit with its bias, source and output chosen: holds the kernels and factors that levels share. One caller. */
+export interface HarmonicOptions {
+  /** Id of the ac source that drives. */
+  readonly source: string;
+  readonly hertz: Hertz;
+  readonly output: Net;
+  /** Ids of tubes replaced by their slopes at bias. */
+  readonly linear?: readonly string[];
+  readonly limits?: Partial<HarmonicLimits>;
+  /** The problem before an edit of values: its work memory and factors are taken over. Do not use it afterwards. */
+  readonly after?: HarmonicProblem;
+}
+
+/** A circuit with its bias, source and output chosen: holds work memory and factors that levels share. One caller. */
 export interface HarmonicProblem {
   readonly circuit: CompiledCircuit;
   readonly bias: Bias;
@@ -62,27 +65,17 @@ export interface HarmonicProblem {
   readonly linear: readonly string[];
   readonly limits: HarmonicLimits;
   readonly byHarmonics: Map<number, Solver>;
+  readonly transforms: Map<number, Transform>;
+  /** Solvers of the problem before an edit, by K, whose factors are still worth having. */
+  readonly inherited: Map<number, Solver>;
 }
 
 interface Solver {
   readonly work: Collocation;
-  blocks: Block[];
-  merged: boolean;
-  factored: boolean;
-  rhs: Float64Array;
+  readonly stepper: Stepper;
 }
 
-export function harmonicProblem(
-  circuit: CompiledCircuit,
-  bias: Bias,
-  ask: {
-    readonly source: string;
-    readonly hertz: Hertz;
-    readonly output: Net;
-    readonly linear?: readonly string[];
-    readonly limits?: Partial<HarmonicLimits>;
-  },
-): HarmonicProblem {
+export function harmonicProblem(circuit: CompiledCircuit, bias: Bias, ask: HarmonicOptions): HarmonicProblem {
   return {
     circuit,
     bias,
@@ -92,40 +85,58 @@ export function harmonicProblem(
     linear: ask.linear ?? [],
     limits: { ...HARMONIC_LIMITS, ...ask.limits },
     byHarmonics: new Map(),
+    transforms: ask.after?.transforms ?? new Map<number, Transform>(),
+    inherited: new Map([...(ask.after?.inherited ?? []), ...(ask.after?.byHarmonics ?? [])]),
   };
 }
 
-/** Solves one level. `start` are the samples of an earlier answer (any K); the tail rule raises K from `firstHarmonics`. */
-export function solveHarmonics(
-  problem: HarmonicProblem,
-  ask: { readonly sourceVoltsPeak: Volts; readonly start?: readonly Float64Array[]; readonly harmonics?: number },
-): Result<HarmonicAnswer, SolveFailure> {
+export interface LevelAsk {
+  readonly sourceVoltsPeak: Volts;
+  /** Samples of an earlier answer (any K, same devices). */
+  readonly start?: readonly Float64Array[];
+  /** This K and no other. */
+  readonly harmonics?: number;
+  /** Stop raising K here (the answer may then be "tail-not-reached"). */
+  readonly mostHarmonics?: number;
+}
+
+/** Solves one level. The tail rule raises K from `firstHarmonics`. */
+export function solveHarmonics(problem: HarmonicProblem, ask: LevelAsk): Result<HarmonicAnswer, SolveFailure> {
   const { limits } = problem;
-  const rungs = LADDER.filter((k) => k >= limits.firstHarmonics && k <= limits.mostHarmonics);
-  const ladder = ask.harmonics !== undefined ? [ask.harmonics] : rungs.length > 0 ? rungs : [limits.mostHarmonics];
-  let start = ask.start;
-  let steps = 0;
-  let factorings = 0;
-  let lawCalls = 0;
-  for (const [r, K] of ladder.entries()) {
+  const spent: Spent = { steps: 0, factorings: 0, lawCalls: 0, residual: Infinity };
+  const most = Math.min(limits.mostHarmonics, ask.mostHarmonics ?? limits.mostHarmonics);
+  let K = ask.harmonics ?? Math.min(most, limits.firstHarmonics);
+  let below: Solver | undefined;
+  for (;;) {
+    const last = ask.harmonics !== undefined || K >= most;
     const solver = solverFor(problem, K);
     if (!solver.ok) return solver;
-    const spent = settle(problem, solver.value, ask.sourceVoltsPeak, start);
-    steps += spent.steps;
-    factorings += spent.factorings;
-    lawCalls += spent.lawCalls;
-    const effort = { steps, factorings, lawCalls, residual: spent.residual };
-    if (!spent.settled)
-      return fail({ kind: "not-settled", effort, what: `harmonics at ${ask.sourceVoltsPeak} V peak, K = ${K}` });
-    const answer = describe(problem, solver.value.work, ask.sourceVoltsPeak, effort);
-    const last = r === ladder.length - 1;
-    if (answer.tailDecibels <= limits.tailDecibels || last) {
-      const outcome = answer.tailDecibels <= limits.tailDecibels ? "settled" : "tail-not-reached";
-      return ok({ ...answer, outcome });
+    const { work } = solver.value;
+    if (settle(problem, solver.value, ask, below, spent)) {
+      const answer = describe(work, ask.sourceVoltsPeak, effortOf(spent));
+      if (answer.tailDecibels <= limits.tailDecibels) return ok(answer);
+      if (last) return ok({ ...answer, outcome: "tail-not-reached" });
+      below = solver.value;
+      K = nextHarmonics(K, answer.tailDecibels, limits.tailDecibels, most);
+      continue;
     }
-    start = answer.samples;
+    // Too few samples can make a clipped wave hard to settle; the next K decides.
+    if (last) {
+      const what = `harmonics at ${ask.sourceVoltsPeak} V peak, K = ${K}`;
+      return fail({ kind: "not-settled", effort: effortOf(spent), what });
+    }
+    K = LADDER.find((rung) => rung > K && rung >= 24) ?? most;
+    if (K > most) K = most;
   }
-  return fail({ kind: "not-settled", effort: { steps, factorings, lawCalls, residual: Infinity }, what: "harmonics" });
+}
+
+const effortOf = (spent: Spent): Effort => ({ ...spent });
+
+/** The smallest rung that should reach the rule if the tail goes on falling as it did up to K (dB per harmonic). */
+function nextHarmonics(K: number, tail: number, rule: number, most: number): number {
+  const needed = tail < -1 ? (K * rule) / tail : most;
+  const rung = LADDER.find((r) => r > K && r >= needed) ?? most;
+  return Math.min(rung, most);
 }
 
 function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFailure> {
@@ -145,31 +156,34 @@ function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFai
     bias: problem.bias,
   });
   if (!model.ok) return model;
-  const work = openCollocation(model.value);
-  const solver: Solver = {
-    work,
-    blocks: openBlocks(
-      work,
-      signalOrder(model.value, problem).map((d) => [d]),
-    ),
-    merged: false,
-    factored: false,
-    rhs: new Float64Array(work.samples * model.value.currents),
-  };
+  const old = problem.inherited.get(K);
+  const groups = old?.stepper.blocks.map((block) => block.currents) ?? signalOrder(model.value, problem);
+  const fits = old !== undefined && old.work.model.currents === model.value.currents;
+  const work = openCollocation(model.value, groups.flat(), transformFor(problem, K));
+  const solver: Solver = { work, stepper: openStepper(work, groups, fits ? old.stepper : undefined) };
   problem.byHarmonics.set(K, solver);
   return ok(solver);
 }
 
+function transformFor(problem: HarmonicProblem, K: number): Transform {
+  const known = problem.transforms.get(K);
+  if (known !== undefined) return known;
+  const made = openTransform(K);
+  problem.transforms.set(K, made);
+  return made;
+}
+
 /**
- * Devices in the order in which the signal passes them: next is always the one least driven by those still waiting
- * (coupling: slope of its grid times the impedance from the other's plate current at the fundamental).
+ * Currents of each device, in the order in which the signal passes the devices: next is always the one least driven by
+ * those still waiting (coupling: slope of its grid times the impedance from the other's plate current, at the
+ * fundamental).
  */
-function signalOrder(model: PortModel, problem: HarmonicProblem): readonly number[] {
+function signalOrder(model: PortModel, problem: HarmonicProblem): readonly (readonly number[])[] {
   const { controls: C, currents: Q, devices } = model;
-  const first: number[] = [];
+  const currents: number[][] = [];
   let q = 0;
   for (const device of devices) {
-    first.push(q);
+    currents.push(device.kind === "triode" ? [q, q + 1] : [q]);
     q += device.kind === "triode" ? 2 : 1;
   }
   const slope = devices.map((device) => {
@@ -177,8 +191,10 @@ function signalOrder(model: PortModel, problem: HarmonicProblem): readonly numbe
     return Math.abs(problem.bias.slopes[4 * at] as number);
   });
   const coupling = (to: number, from: number) => {
-    const at = (C + (first[to] as number)) * Q + (first[from] as number);
-    return (slope[to] as number) * Math.hypot(model.impedanceReal[at] as number, model.impedanceImaginary[at] as number);
+    const at = (C + (currents[to]?.[0] as number)) * Q + (currents[from]?.[0] as number);
+    return (
+      (slope[to] as number) * Math.hypot(model.impedanceReal[at] as number, model.impedanceImaginary[at] as number)
+    );
   };
   const waiting = devices.map((_, d) => d);
   const order: number[] = [];
@@ -189,70 +205,52 @@ function signalOrder(model: PortModel, problem: HarmonicProblem): readonly numbe
       if (incoming(waiting[w] as number) < incoming(waiting[best] as number)) best = w;
     order.push(...waiting.splice(best, 1));
   }
-  return order;
+  return order.map((d) => currents[d] as number[]);
 }
 
-interface Spent {
-  settled: boolean;
-  steps: number;
-  factorings: number;
-  lawCalls: number;
-  residual: number;
-}
-
-/** Brings `work.current` to the solution at a drive: from `start` (or bias), by continuation in drive if needed. */
+/** Brings `work.current` to the solution at a drive: from the start or bias, by continuation in drive if needed. */
 function settle(
   problem: HarmonicProblem,
   solver: Solver,
-  peakVolts: number,
-  start: readonly Float64Array[] | undefined,
-): Spent {
-  const { work } = solver;
-  const spent: Spent = { settled: false, steps: 0, factorings: 0, lawCalls: 0, residual: Infinity };
+  ask: LevelAsk,
+  below: Solver | undefined,
+  spent: Spent,
+): boolean {
+  const { work, stepper } = solver;
   const calls = work.lawCalls;
-  if (start !== undefined && start.length === work.current.length)
-    start.forEach((samples, q) => work.current[q]?.set(resample(samples, work.samples)));
-  else setBias(problem, work);
-  let done = correct(solver, problem.limits, peakVolts, spent);
-  if (!done && start !== undefined) {
+  const given = setStart(problem, work, ask.start, below?.work);
+  let done = newton(work, stepper, problem.limits, ask.sourceVoltsPeak, spent);
+  if (!done && given) {
     setBias(problem, work);
-    solver.factored = false;
-    done = correct(solver, problem.limits, peakVolts, spent);
+    done = newton(work, stepper, problem.limits, ask.sourceVoltsPeak, spent);
   }
-  if (!done) done = rampDrive(problem, solver, peakVolts, spent);
-  spent.settled = done;
-  spent.lawCalls = work.lawCalls - calls;
-  return spent;
+  if (!done) done = rampDrive(problem, solver, ask.sourceVoltsPeak, spent);
+  spent.lawCalls += work.lawCalls - calls;
+  return done;
 }
 
 /** Drive continuation with a secant predictor: strides grow where it is easy and shrink where a level fails. */
-function rampDrive(problem: HarmonicProblem, solver: Solver, peakVolts: number, spent: Spent): boolean {
-  const { work } = solver;
+function rampDrive(problem: HarmonicProblem, { work, stepper }: Solver, peakVolts: number, spent: Spent): boolean {
   setBias(problem, work);
-  solver.factored = false;
   let level = 0;
   let before = 0;
   let stride = 0.1;
-  let good = work.current.map((row) => Float64Array.from(row));
+  let good = Float64Array.from(work.current);
   let previous = good;
   for (let ramp = 0; ramp < problem.limits.ramps; ramp++) {
     const next = Math.min(1, level + stride);
     const ahead = level > before ? (next - level) / (level - before) : 0;
-    work.current.forEach((row, q) => {
-      const a = good[q] as Float64Array;
-      const b = previous[q] as Float64Array;
-      for (let m = 0; m < row.length; m++) row[m] = (a[m] as number) + ahead * ((a[m] as number) - (b[m] as number));
-    });
-    if (correct(solver, problem.limits, peakVolts * next, spent)) {
+    for (let m = 0; m < good.length; m++)
+      work.current[m] = (good[m] as number) + ahead * ((good[m] as number) - (previous[m] as number));
+    if (newton(work, stepper, problem.limits, peakVolts * next, spent)) {
       if (next === 1) return true;
       before = level;
       level = next;
       stride *= 1.6;
       previous = good;
-      good = work.current.map((row) => Float64Array.from(row));
+      good = Float64Array.from(work.current);
       continue;
     }
-    solver.factored = false;
     stride /= 3;
     if (stride < 1e-4) return false;
   }
@@ -260,221 +258,45 @@ function rampDrive(problem: HarmonicProblem, solver: Solver, peakVolts: number, 
 }
 
 function setBias(problem: HarmonicProblem, work: Collocation): void {
+  const N = work.samples;
   let q = 0;
   let known = 0;
   for (const device of problem.circuit.devices) {
     const count = device.kind === "triode" ? 2 : 1;
     if (work.model.devices.includes(device))
-      for (let i = 0; i < count; i++) work.current[q++]?.fill(problem.bias.unknowns[known + i] as number);
+      for (let i = 0; i < count; i++, q++)
+        work.current.fill(problem.bias.unknowns[known + i] as number, q * N, (q + 1) * N);
     known += count;
   }
 }
 
-/** Refresh when a step gains less than this. */
-const GAIN = 0.05;
-
-/** Newton with kept factors at one drive, from `work.current`; true when settled. */
-function correct(solver: Solver, limits: HarmonicLimits, peakVolts: number, spent: Spent): boolean {
-  const { work } = solver;
-  setDrive(work, peakVolts);
-  let residual = evaluate(work, work.current);
-  let fraction = 1;
-  let fresh = false;
-  let poor = 0;
-  for (let step = 0; step <= limits.steps; step++) {
-    spent.residual = residual;
-    if (!(residual < 1e3)) return false;
-    if (residual <= tolerance(work, limits)) return true;
-    if (step === limits.steps) return false;
-    if (!solver.factored) {
-      spent.factorings++;
-      if (!factorBlocks(work, solver.blocks)) return false;
-      solver.factored = true;
-      fresh = true;
-    }
-    solveStep(work, solver.blocks, solver.rhs);
-    spent.steps++;
-    const before = residual;
-    for (;;) {
-      move(work, fraction);
-      residual = evaluate(work, work.trial);
-      if (residual < 2 * before || (residual < 1e3 && residual <= tolerance(work, limits))) break;
-      if (!fresh) {
-        // The kept factors mislead here: evaluate where we stand and factor anew.
-        residual = evaluate(work, work.current);
-        solver.factored = false;
-        break;
-      }
-      fraction /= 2;
-      if (fraction < 1e-4) return false;
-    }
-    if (!solver.factored) continue;
-    swap(work);
-    if (fraction < 1) {
-      fraction = Math.min(1, fraction * 2);
-      solver.factored = false;
-    } else if (residual > GAIN * before) {
-      if (fresh && residual > 0.3 * before) poor++;
-      if (poor >= 2 && !solver.merged && solver.blocks.length > 1) merge(solver);
-      solver.factored = false;
-    }
-    fresh = false;
-  }
-  return false;
-}
-
-/** All devices in one block: for loops around stages and for later grids that conduct. */
-function merge(solver: Solver): void {
-  solver.merged = true;
-  solver.blocks = openBlocks(solver.work, [solver.work.model.devices.map((_, d) => d)]);
-}
-
-function move(work: Collocation, fraction: number): void {
-  const { current, trial, step } = work;
-  for (let q = 0; q < current.length; q++) {
-    const from = current[q] as Float64Array;
-    const to = trial[q] as Float64Array;
-    const by = step[q] as Float64Array;
-    for (let m = 0; m < from.length; m++) to[m] = (from[m] as number) + fraction * (by[m] as number);
-  }
-}
-
-function swap(work: Collocation): void {
-  for (let q = 0; q < work.current.length; q++) (work.current[q] as Float64Array).set(work.trial[q] as Float64Array);
-}
-
-function tolerance(work: Collocation, limits: HarmonicLimits): number {
-  let swing = 0;
-  let size = 0;
-  for (let q = 0; q < work.current.length; q++) {
-    const row = work.current[q] as Float64Array;
-    let low = row[0] as number;
-    let high = low;
-    for (let m = 1; m < row.length; m++) {
-      const x = row[m] as number;
-      if (x < low) low = x;
-      else if (x > high) high = x;
-    }
-    if (high - low > swing) swing = high - low;
-    if (Math.abs(high) > size) size = Math.abs(high);
-  }
-  return Math.max(limits.residualFraction * swing, 1e-12 * size, 1e-18);
-}
-
-function describe(
+/** Low harmonics from the solution at the K below, the others from the start; false: neither is there, bias instead. */
+function setStart(
   problem: HarmonicProblem,
   work: Collocation,
-  peakVolts: number,
-  effort: HarmonicAnswer["effort"],
-): HarmonicAnswer {
-  const { model } = work;
-  const { harmonics: K, currents: Q, observers } = model;
-  const O = observers.length;
-  const spectra = work.current.map((row, q) => {
-    if (work.isGrid[q] === 1 && row.every((x) => Math.abs(x) < 1e-18)) return undefined;
-    const re = new Float64Array(K + 1);
-    const im = new Float64Array(K + 1);
-    for (let k = 0; k <= K; k++) [re[k], im[k]] = harmonicOf(work, row, k) as [number, number];
-    return { re, im };
-  });
-  const observed = observers.map((_, o) => {
-    const real = new Float64Array(K + 1);
-    const imaginary = new Float64Array(K + 1);
-    for (let k = 0; k <= K; k++) {
-      let re = k === 0 ? (model.observerDc[o] as number) : 0;
-      let im = 0;
-      if (k === 1) {
-        re += peakVolts * (model.observerSourceReal[O + o] as number);
-        im += peakVolts * (model.observerSourceImaginary[O + o] as number);
-      }
-      for (let q = 0; q < Q; q++) {
-        const spectrum = spectra[q];
-        if (spectrum === undefined) continue;
-        const at = (k * O + o) * Q + q;
-        const zr = model.observerImpedanceReal[at] as number;
-        const zi = model.observerImpedanceImaginary[at] as number;
-        const ir = spectrum.re[k] as number;
-        const ii = spectrum.im[k] as number;
-        re -= zr * ir - zi * ii;
-        im -= zr * ii + zi * ir;
-      }
-      real[k] = re;
-      imaginary[k] = im;
-    }
-    return { real, imaginary };
-  });
-  const output = observed[0] as { real: Float64Array; imaginary: Float64Array };
-  const size = (k: number) => Math.hypot(output.real[k] as number, output.imaginary[k] as number);
-  const tail = Math.max(size(K), size(K - 1)) / size(1);
-  return {
-    outcome: "settled",
-    harmonics: K,
-    tailDecibels: tail > 0 ? 20 * Math.log10(tail) : -400,
-    sourceVoltsPeak: volts(peakVolts),
-    output,
-    triodes: triodeExtremes(work, observed.slice(1)),
-    effort,
-    samples: work.current.map((row) => Float64Array.from(row)),
-  };
-}
-
-function triodeExtremes(
-  work: Collocation,
-  cathodes: readonly { readonly real: Float64Array; readonly imaginary: Float64Array }[],
-): HarmonicAnswer["triodes"] {
-  const triodes = new Map<string, HarmonicAnswer["triodes"] extends ReadonlyMap<string, infer T> ? T : never>();
-  let q = 0;
-  let t = 0;
-  for (const device of work.model.devices) {
-    if (device.kind === "diode") {
-      q += 1;
+  start: readonly Float64Array[] | undefined,
+  below: Collocation | undefined,
+): boolean {
+  const { samples: N, transform, current } = work;
+  const Q = work.model.currents;
+  const fits = start !== undefined && start.length === Q && (start[0]?.length ?? 0) % 2 === 1;
+  if (!fits && below === undefined) {
+    setBias(problem, work);
+    return false;
+  }
+  for (let q = 0; q < Q; q++) {
+    const row = start?.[q];
+    if (fits && row !== undefined && row.length === N && below === undefined) {
+      current.set(row, q * N);
       continue;
     }
-    const cathode = range(synthesise(work, cathodes[t++] as { real: Float64Array; imaginary: Float64Array }));
-    const plate = work.current[q] as Float64Array;
-    const grid = work.current[q + 1] as Float64Array;
-    const [lowAmps, highAmps] = range(plate);
-    triodes.set(device.id, {
-      meanPlateAmps: amps(mean(plate)),
-      meanGridAmps: amps(mean(grid)),
-      peakPlateVolts: volts(range(work.control[q + 1] as Float64Array)[1]),
-      peakGridVolts: volts(range(work.control[q] as Float64Array)[1]),
-      minimumPlateAmps: amps(lowAmps),
-      maximumPlateAmps: amps(highAmps),
-      cathodeVoltsHigh: volts(cathode[1]),
-      cathodeVoltsLow: volts(cathode[0]),
-    });
-    q += 2;
+    const startK = fits && row !== undefined ? (row.length - 1) >> 1 : 0;
+    const size = Math.max(work.model.harmonics, startK, below?.model.harmonics ?? 0) + 1;
+    const re = new Float64Array(size);
+    const im = new Float64Array(size);
+    if (fits && row !== undefined) toHarmonics(transformFor(problem, startK), row, 0, re, im, 0);
+    if (below !== undefined) toHarmonics(below.transform, below.current, q * below.samples, re, im, 0);
+    toSamples(transform, re, im, 0, current, q * N);
   }
-  return triodes;
-}
-
-function synthesise(
-  work: Collocation,
-  spectrum: { readonly real: Float64Array; readonly imaginary: Float64Array },
-): Float64Array {
-  const { samples: N, cosine, sine } = work;
-  const x = new Float64Array(N).fill(spectrum.real[0] as number);
-  for (let k = 1; k < spectrum.real.length; k++) {
-    const re = spectrum.real[k] as number;
-    const im = spectrum.imaginary[k] as number;
-    for (let n = 0, j = 0; n < N; n++) {
-      x[n] = (x[n] as number) + re * (cosine[j] as number) - im * (sine[j] as number);
-      j += k;
-      if (j >= N) j -= N;
-    }
-  }
-  return x;
-}
-
-const mean = (x: Float64Array): number => x.reduce((sum, v) => sum + v, 0) / x.length;
-
-function range(x: Float64Array): readonly [number, number] {
-  let low = Infinity;
-  let high = -Infinity;
-  for (const v of x) {
-    if (v < low) low = v;
-    if (v > high) high = v;
-  }
-  return [low, high];
+  return true;
 }

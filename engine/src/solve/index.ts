@@ -6,3 +6,4 @@ export * from "./harmonics.ts";
 export * from "./failures.ts";
 export * from "./levels.ts";
 export * from "./spectrum.ts";
+export * from "./rectifier.ts";

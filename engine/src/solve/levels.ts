@@ -58,9 +58,7 @@ function predict(
         const rest = problem.bias.unknowns[known + i] as number;
         const high = last.samples[q] as Float64Array;
         const low = before.samples[q] as Float64Array;
-        start.push(
-          Float64Array.from(high, (x, m) => rest + wa * (x - rest) + wb * ((low[m] as number) - rest)),
-        );
+        start.push(Float64Array.from(high, (x, m) => rest + wa * (x - rest) + wb * ((low[m] as number) - rest)));
       }
     }
     known += count;
@@ -171,7 +169,12 @@ export function gridCurrentOnset(
     const miss = meanAmps(level);
     if (!miss.ok) return miss;
     if (Math.abs(miss.value) < 1e-5 || high - low < 1e-5 * high)
-      return ok({ triode, inputVolts: volts(level), searchedTo: upToVolts, ...(last === undefined ? {} : { answer: last }) });
+      return ok({
+        triode,
+        inputVolts: volts(level),
+        searchedTo: upToVolts,
+        ...(last === undefined ? {} : { answer: last }),
+      });
     if (miss.value < 0) {
       low = level;
       lowMiss = miss.value;
@@ -180,5 +183,10 @@ export function gridCurrentOnset(
       highMiss = miss.value;
     }
   }
-  return ok({ triode, inputVolts: volts((low + high) / 2), searchedTo: upToVolts, ...(last === undefined ? {} : { answer: last }) });
+  return ok({
+    triode,
+    inputVolts: volts((low + high) / 2),
+    searchedTo: upToVolts,
+    ...(last === undefined ? {} : { answer: last }),
+  });
 }

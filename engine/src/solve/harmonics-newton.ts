@@ -1,0 +1,105 @@
+/**
+ * Newton on the collocated circuit at one drive, from `work.current`.
+ *
+ * Method  Each step is solved to a share of the residual (forcing term): small where Newton is in its quadratic range,
+ *         0.03 at first. Factors are made anew when a step took too many directions. A step that does not lower the sum
+ *         of squares is halved.
+ * Limits  Settled: max |R| <= max(residualFraction x swing, 1e-13 x largest current).
+ */
+import { type Collocation, evaluate, setDrive } from "./collocation.ts";
+import { factor, MOST_DIRECTIONS, solveStep, type Stepper } from "./harmonics-step.ts";
+
+export interface NewtonLimits {
+  /** Of the largest current swing. */
+  readonly residualFraction: number;
+  /** Newton steps per drive level. */
+  readonly steps: number;
+}
+
+export const NEWTON_LIMITS: NewtonLimits = { residualFraction: 1e-9, steps: 40 };
+
+export interface Spent {
+  steps: number;
+  factorings: number;
+  lawCalls: number;
+  residual: number;
+}
+
+/** Directions after which the factors are made anew for the next step. */
+const TIRED = 5;
+const ROUNDING = 1e-13;
+
+/** True when settled; `work.current` then holds the solution and the collocation its last evaluation. */
+export function newton(
+  work: Collocation,
+  stepper: Stepper,
+  limits: NewtonLimits,
+  peakVolts: number,
+  spent: Spent,
+): boolean {
+  setDrive(work, peakVolts);
+  let residual = evaluate(work, work.current);
+  let squares = work.squares;
+  let share = 0.03;
+  for (let step = 0; step <= limits.steps; step++) {
+    spent.residual = residual;
+    if (!(residual < 1e3)) return false;
+    const wanted = tolerance(work, limits);
+    if (residual <= wanted) return true;
+    if (step === limits.steps) return false;
+    let fresh = false;
+    if (!stepper.factored) {
+      spent.factorings++;
+      if (!factor(work, stepper)) return false;
+      fresh = true;
+    }
+    const goal = Math.max(share, (0.3 * wanted) / residual);
+    let solved = solveStep(work, stepper, goal);
+    if (!(solved.reached <= goal) && !fresh) {
+      spent.factorings++;
+      if (!factor(work, stepper)) return false;
+      fresh = true;
+      solved = solveStep(work, stepper, goal);
+    }
+    if (!(solved.reached < 0.9)) return false;
+    if (!fresh && solved.directions > TIRED) stepper.factored = false;
+    spent.steps++;
+    const before = squares;
+    for (let fraction = 1; ; fraction /= 2) {
+      if (fraction < 1e-3) return false;
+      move(work, stepper.step, fraction);
+      residual = evaluate(work, work.trial);
+      squares = work.squares;
+      if (residual <= wanted || squares < before * (1 - 0.2 * fraction)) break;
+    }
+    const current = work.current;
+    work.current = work.trial;
+    work.trial = current;
+    share = Math.min(0.03, Math.max(1e-6, 0.5 * (squares / before)));
+  }
+  return false;
+}
+
+function move(work: Collocation, step: Float64Array, fraction: number): void {
+  const { current, trial } = work;
+  for (let m = 0; m < current.length; m++) trial[m] = (current[m] as number) + fraction * (step[m] as number);
+}
+
+function tolerance(work: Collocation, limits: NewtonLimits): number {
+  const { current, samples: N, model } = work;
+  let swing = 0;
+  let size = 0;
+  for (let q = 0; q < model.currents; q++) {
+    let low = Infinity;
+    let high = -Infinity;
+    for (let m = q * N; m < (q + 1) * N; m++) {
+      const x = current[m] as number;
+      if (x < low) low = x;
+      if (x > high) high = x;
+    }
+    if (high - low > swing) swing = high - low;
+    if (high > size) size = high;
+    if (-low > size) size = -low;
+  }
+  return Math.max(limits.residualFraction * swing, ROUNDING * size, 1e-18);
+}

@@ -1,0 +1,314 @@
+/**
+ * Newton steps of the collocated circuit: J step = f(v) - i, solved to a wanted share of the residual.
+ *
+ * Law     J = 1 + diag(df/dv) z at the slopes of the last evaluation (collocation.ts multiplies with it).
+ * Method  Flexible GMRES with the exact J, preconditioned by kept factors: one dense block per device in signal order,
+ *         with the forward coupling between them at the present slopes (block lower triangular). Backward coupling,
+ *         stale factors and grids that woke up since cost iterations, not convergence.
+ * Limits  Grid samples join a block only where |dig/dvg| times their own impedance passes 1e-3.
+ * Sources Saad, Iterative Methods for Sparse Linear Systems, ch. 9 (flexible GMRES; from memory).
+ */
+import { luFactor, luSolve } from "../numerics/lu.ts";
+import { analyseRow, type Collocation, kernelOf, multiply, throughNetwork } from "./collocation.ts";
+
+/** Grid samples join a block when their slope times the grid's own impedance exceeds this. */
+const GRID_JOINS = 1e-3;
+/** Directions kept by one linear solve. */
+export const MOST_DIRECTIONS = 30;
+
+/** One diagonal block: the currents of a device (or of several), with the grid samples that conduct. */
+interface Block {
+  readonly currents: readonly number[];
+  readonly firstControl: number;
+  readonly lastControl: number;
+  /** Active sample indices of each current of the block. */
+  active: readonly Int32Array[];
+  size: number;
+  matrix: Float64Array;
+  pivots: Int32Array;
+}
+
+export interface Stepper {
+  readonly blocks: readonly Block[];
+  /** False: the blocks hold no factors yet. */
+  factored: boolean;
+  readonly step: Float64Array;
+  readonly basis: Float64Array[];
+  readonly directions: Float64Array[];
+  /** Column j of the Hessenberg matrix at j (M + 1), reduced by rotations as it grows. */
+  readonly hessenberg: Float64Array;
+  readonly cosine: Float64Array;
+  readonly sine: Float64Array;
+  readonly right: Float64Array;
+  readonly weights: Float64Array;
+  readonly rhs: Float64Array;
+  readonly kernels: Map<number, Float64Array>;
+}
+
+/** `groups` are the currents of each device, in signal order; `before` a stepper of the same shape to take over. */
+export function openStepper(work: Collocation, groups: readonly (readonly number[])[], before?: Stepper): Stepper {
+  if (before !== undefined) return { ...before, kernels: new Map() };
+  const size = work.model.currents * work.samples;
+  const M = MOST_DIRECTIONS;
+  return {
+    blocks: groups.map((currents) => ({
+      currents,
+      firstControl: work.firstControl[currents[0] as number] as number,
+      lastControl:
+        (work.firstControl[currents[0] as number] as number) + (work.controlCount[currents[0] as number] as number),
+      active: [],
+      size: 0,
+      matrix: new Float64Array(0),
+      pivots: new Int32Array(0),
+    })),
+    factored: false,
+    step: new Float64Array(size),
+    basis: [],
+    directions: [],
+    hessenberg: new Float64Array(M * (M + 1)),
+    cosine: new Float64Array(M),
+    sine: new Float64Array(M),
+    right: new Float64Array(M + 1),
+    weights: new Float64Array(M),
+    rhs: new Float64Array(size),
+    kernels: new Map(),
+  };
+}
+
+/** Factors every block at the slopes of the last evaluation. False: a block is singular. */
+export function factor(work: Collocation, stepper: Stepper): boolean {
+  const { samples: N, slope0, slope1, firstControl, controlCount, isGrid, flows } = work;
+  const all = Int32Array.from({ length: N }, (_, m) => m);
+  const none = new Int32Array(0);
+  stepper.factored = false;
+  for (const block of stepper.blocks) {
+    block.active = block.currents.map((p) => {
+      if (flows[p] === 0) return none;
+      if (isGrid[p] !== 1) return all;
+      const own = Math.abs(kernel(work, stepper, firstControl[p] as number, p)[N - 1] as number);
+      return all.filter((m) => Math.abs(slope0[p * N + m] as number) * own > GRID_JOINS / 4);
+    });
+    const size = block.active.reduce((sum, rows) => sum + rows.length, 0);
+    if (block.matrix.length < size * size) {
+      block.matrix = new Float64Array(size * size);
+      block.pivots = new Int32Array(size);
+    }
+    block.size = size;
+    let firstRow = 0;
+    for (let pi = 0; pi < block.currents.length; pi++) {
+      const p = block.currents[pi] as number;
+      const rows = block.active[pi] as Int32Array;
+      const c = firstControl[p] as number;
+      let firstColumn = 0;
+      for (let qi = 0; qi < block.currents.length; qi++) {
+        const q = block.currents[qi] as number;
+        const columns = block.active[qi] as Int32Array;
+        if (rows.length > 0 && columns.length > 0) {
+          const ka = kernel(work, stepper, c, q);
+          const kb = controlCount[p] === 2 ? kernel(work, stepper, c + 1, q) : ka;
+          const second = controlCount[p] === 2 ? 1 : 0;
+          fillPart(block.matrix, size, firstRow, firstColumn, rows, columns, ka, kb, slope0, slope1, p * N, N, second);
+        }
+        firstColumn += columns.length;
+      }
+      firstRow += rows.length;
+    }
+    for (let i = 0; i < size; i++) block.matrix[i * size + i] = (block.matrix[i * size + i] as number) + 1;
+    if (!luFactor(block.matrix, size, block.pivots)) return false;
+  }
+  stepper.factored = true;
+  return true;
+}
+
+function fillPart(
+  matrix: Float64Array,
+  size: number,
+  firstRow: number,
+  firstColumn: number,
+  rows: Int32Array,
+  columns: Int32Array,
+  ka: Float64Array,
+  kb: Float64Array,
+  slope0: Float64Array,
+  slope1: Float64Array,
+  offset: number,
+  N: number,
+  second: number,
+): void {
+  for (let i = 0; i < rows.length; i++) {
+    const m = rows[i] as number;
+    const a = slope0[offset + m] as number;
+    const b = second * (slope1[offset + m] as number);
+    let at = (firstRow + i) * size + firstColumn;
+    const base = N - 1 - m;
+    for (let j = 0; j < columns.length; j++, at++) {
+      const k = base + (columns[j] as number);
+      matrix[at] = a * (ka[k] as number) + b * (kb[k] as number);
+    }
+  }
+}
+
+function kernel(work: Collocation, stepper: Stepper, c: number, q: number): Float64Array {
+  const at = c * work.model.currents + q;
+  const known = stepper.kernels.get(at);
+  if (known !== undefined) return known;
+  const made = kernelOf(work, c, q);
+  stepper.kernels.set(at, made);
+  return made;
+}
+
+/**
+ * z = P^-1 v over the live rows; leaves the harmonics of z in the collocation, ready for `multiply`. Samples that joined
+ * no block move by plain substitution.
+ */
+function precondition(work: Collocation, stepper: Stepper, v: Float64Array, z: Float64Array): void {
+  const { samples: N, live, liveCount, slope0, slope1, firstControl, controlCount, moved } = work;
+  const { rhs } = stepper;
+  let before = 0;
+  for (const block of stepper.blocks) {
+    let after = before;
+    while (after < liveCount && block.currents.includes(live[after] as number)) after++;
+    if (before > 0) throughNetwork(work, block.firstControl, block.lastControl, before);
+    for (let r = before; r < after; r++) {
+      const q = live[r] as number;
+      const row = q * N;
+      if (before === 0) {
+        for (let m = row; m < row + N; m++) z[m] = v[m] as number;
+        continue;
+      }
+      const a = (firstControl[q] as number) * N;
+      const second = controlCount[q] === 2 ? 1 : 0;
+      const b = a + second * N;
+      for (let m = 0; m < N; m++)
+        z[row + m] =
+          (v[row + m] as number) -
+          (slope0[row + m] as number) * (moved[a + m] as number) -
+          second * (slope1[row + m] as number) * (moved[b + m] as number);
+    }
+    let size = 0;
+    for (let pi = 0; pi < block.currents.length; pi++) {
+      const p = block.currents[pi] as number;
+      const rows = block.active[pi] as Int32Array;
+      const counts = isLive(live, before, after, p);
+      for (let i = 0; i < rows.length; i++) rhs[size++] = counts ? (z[p * N + (rows[i] as number)] as number) : 0;
+    }
+    luSolve(block.matrix, block.size, block.pivots, rhs);
+    size = 0;
+    for (let pi = 0; pi < block.currents.length; pi++) {
+      const p = block.currents[pi] as number;
+      const rows = block.active[pi] as Int32Array;
+      if (!isLive(live, before, after, p)) {
+        size += rows.length;
+        continue;
+      }
+      for (let i = 0; i < rows.length; i++) z[p * N + (rows[i] as number)] = rhs[size++] as number;
+    }
+    for (let r = before; r < after; r++) analyseRow(work, z, live[r] as number);
+    before = after;
+  }
+}
+
+function isLive(live: Int32Array, from: number, to: number, row: number): boolean {
+  for (let r = from; r < to; r++) if (live[r] === row) return true;
+  return false;
+}
+
+/**
+ * Solves J step = f(v) - i until the linear residual is below `share` of where it began, or the directions are used up.
+ * Leaves the step in `stepper.step`; answers the number of directions and the share reached.
+ */
+export function solveStep(
+  work: Collocation,
+  stepper: Stepper,
+  share: number,
+): { readonly directions: number; readonly reached: number } {
+  const { step, hessenberg, cosine, sine, right, weights } = stepper;
+  const M1 = MOST_DIRECTIONS + 1;
+  const first = vector(stepper.basis, 0, step.length);
+  const { current, law, samples: N, model, flows } = work;
+  for (let m = 0; m < step.length; m++) first[m] = (law[m] as number) - (current[m] as number);
+  step.fill(0);
+  // Rows left out of the products follow their law.
+  for (let q = 0; q < model.currents; q++)
+    if (flows[q] === 1) for (let m = q * N; m < (q + 1) * N; m++) step[m] = first[m] as number;
+  const size = Math.sqrt(product(work, first, first));
+  if (!(size > 0)) return { directions: 0, reached: 0 };
+  scale(work, first, 1 / size);
+  right[0] = 1;
+  let reached = 1;
+  let j = 0;
+  while (j < MOST_DIRECTIONS) {
+    const direction = vector(stepper.directions, j, step.length);
+    precondition(work, stepper, stepper.basis[j] as Float64Array, direction);
+    const next = vector(stepper.basis, j + 1, step.length);
+    multiply(work, direction, next);
+    const column = j * M1;
+    for (let i = 0; i <= j; i++) {
+      const basis = stepper.basis[i] as Float64Array;
+      const along = product(work, basis, next);
+      hessenberg[column + i] = along;
+      add(work, next, basis, -along);
+    }
+    const length = Math.sqrt(product(work, next, next));
+    for (let i = 0; i < j; i++) {
+      const a = hessenberg[column + i] as number;
+      const b = hessenberg[column + i + 1] as number;
+      hessenberg[column + i] = (cosine[i] as number) * a + (sine[i] as number) * b;
+      hessenberg[column + i + 1] = (cosine[i] as number) * b - (sine[i] as number) * a;
+    }
+    const diagonal = hessenberg[column + j] as number;
+    const whole = Math.hypot(diagonal, length);
+    cosine[j] = diagonal / whole;
+    sine[j] = length / whole;
+    hessenberg[column + j] = whole;
+    right[j + 1] = -(sine[j] as number) * (right[j] as number);
+    right[j] = (cosine[j] as number) * (right[j] as number);
+    reached = Math.abs(right[j + 1] as number);
+    j++;
+    if (!(whole > 0 && whole < Infinity)) return { directions: j, reached: Infinity };
+    if (reached <= share || length === 0) break;
+    scale(work, next, 1 / length);
+  }
+  for (let i = j - 1; i >= 0; i--) {
+    let sum = right[i] as number;
+    for (let k = i + 1; k < j; k++) sum -= (hessenberg[k * M1 + i] as number) * (weights[k] as number);
+    weights[i] = sum / (hessenberg[i * M1 + i] as number);
+  }
+  scale(work, step, 0);
+  for (let i = 0; i < j; i++) add(work, step, stepper.directions[i] as Float64Array, size * (weights[i] as number));
+  return { directions: j, reached };
+}
+
+function vector(list: Float64Array[], at: number, size: number): Float64Array {
+  const known = list[at];
+  if (known !== undefined) return known;
+  const made = new Float64Array(size);
+  list[at] = made;
+  return made;
+}
+
+function product(work: Collocation, a: Float64Array, b: Float64Array): number {
+  const { samples: N, live, liveCount } = work;
+  let sum = 0;
+  for (let r = 0; r < liveCount; r++) {
+    const end = ((live[r] as number) + 1) * N;
+    for (let m = end - N; m < end; m++) sum += (a[m] as number) * (b[m] as number);
+  }
+  return sum;
+}
+
+function add(work: Collocation, a: Float64Array, b: Float64Array, factorOfB: number): void {
+  const { samples: N, live, liveCount } = work;
+  for (let r = 0; r < liveCount; r++) {
+    const end = ((live[r] as number) + 1) * N;
+    for (let m = end - N; m < end; m++) a[m] = (a[m] as number) + factorOfB * (b[m] as number);
+  }
+}
+
+function scale(work: Collocation, a: Float64Array, by: number): void {
+  const { samples: N, live, liveCount } = work;
+  for (let r = 0; r < liveCount; r++) {
+    const end = ((live[r] as number) + 1) * N;
+    for (let m = end - N; m < end; m++) a[m] = (a[m] as number) * by;
+  }
+}
