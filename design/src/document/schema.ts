@@ -123,7 +123,7 @@ export const instanceSchema = z.strictObject({
   sections: z.record(id, z.strictObject({ envelope: id, section: z.union([z.literal(1), z.literal(2)]) })).optional(),
 });
 
-/** What the wire on a pin brings: an expanded net, or a lead of a heater winding. */
+/** What the wire on a pin brings: an expanded net, or a lead of a winding: a heater winding's id, or "HT" for the high tension. */
 export const pinWireSchema = z.union([
   z.strictObject({ net }),
   z.strictObject({ winding: id, lead: z.enum(["a", "b"]) }),

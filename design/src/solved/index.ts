@@ -1,1 +1,5 @@
+export * from "./channel.ts";
+export * from "./circuit.ts";
+export * from "./conditions.ts";
+export * from "./solve.ts";
 export * from "./types.ts";

@@ -1,1 +1,2 @@
-export {};
+export * from "./heaters.ts";
+export * from "./join.ts";

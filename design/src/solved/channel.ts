@@ -1,0 +1,176 @@
+/** One channel of a biased circuit: gain, output impedance, corners, harmonics at the asked levels, onsets. */
+import {
+  type Bias,
+  type Complex,
+  type CompiledCircuit,
+  fail,
+  gridCurrentOnset,
+  type HarmonicAnswer,
+  type HarmonicProblem,
+  harmonicProblem,
+  harmonicRatios,
+  harmonicSigns,
+  hertz,
+  magnitude,
+  ok,
+  ohms,
+  type Result,
+  rmsVolts,
+  sentence,
+  solveHarmonics,
+  solveImpedance,
+  solveLevels,
+  solveResponse,
+  volts,
+} from "@platewright/engine";
+import type { Expanded } from "../document/expanded.ts";
+import { sourceId } from "./circuit.ts";
+import type { LevelPoint, SolvedChannel } from "./types.ts";
+
+/** Reference frequency of gain, harmonics and corners. */
+export const REFERENCE_HERTZ = hertz(1000);
+
+export interface ChannelAsk {
+  /** rms at the input jack, ascending; only the largest is solved when `brief`. */
+  readonly levels: readonly number[];
+  readonly largestInputVolts: number;
+  /** True: gain and the largest level only (conditions away from nominal). */
+  readonly brief: boolean;
+  readonly starts?: readonly (readonly Float64Array[] | undefined)[];
+}
+
+export function solveChannel(
+  circuit: CompiledCircuit,
+  bias: Bias,
+  expanded: Expanded,
+  channel: Expanded["channels"][number],
+  ask: ChannelAsk,
+): Result<SolvedChannel, string> {
+  const source = sourceId(channel.instance);
+  const at = (output: string, frequencies: readonly number[]) =>
+    solveResponse(circuit, bias, { source, output, hertz: frequencies.map(hertz) });
+  const jack = at(channel.inputNet, [REFERENCE_HERTZ]);
+  if (!jack.ok) return fail(sentence(jack.failure));
+  const out = at(channel.outputNet, [REFERENCE_HERTZ]);
+  if (!out.ok) return fail(sentence(out.failure));
+  const jackShare = jack.value.transfer[0] as Complex;
+  const transfer = divide(out.value.transfer[0] as Complex, jackShare);
+  const impedance = solveImpedance(circuit, bias, { net: channel.outputNet, hertz: [REFERENCE_HERTZ] });
+  if (!impedance.ok) return fail(sentence(impedance.failure));
+  const loaded = impedance.value[0] as Complex;
+
+  const mine = expanded.triodes.filter((t) => t.instance === channel.instance).map((t) => t.id);
+  const linear = expanded.triodes.map((t) => t.id).filter((id) => !mine.includes(id));
+  const problem = harmonicProblem(circuit, bias, { source, hertz: REFERENCE_HERTZ, output: channel.outputNet, linear });
+  // Levels are asked at the jack; the source stands behind its own resistance.
+  const emf = (inputVolts: number) => volts(inputVolts / magnitude(jackShare));
+  const levels = ask.brief
+    ? [ask.largestInputVolts]
+    : [...new Set([...ask.levels, ask.largestInputVolts])].sort(ascending);
+  const answers = solveLevels(problem, levels.map(emf), ask.starts);
+  if (!answers.ok) return fail(`${channel.instance}: ${sentence(answers.failure)}`);
+  const points = answers.value.map((answer, i) => levelPoint(levels[i] as number, answer));
+  const largest = points[levels.indexOf(ask.largestInputVolts)] as LevelPoint;
+  const onset = ask.brief ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
+  if (!onset.ok) return onset;
+  const corner = (direction: -1 | 1) =>
+    ask.brief ? null : cornerHertz(at, channel.outputNet, out.value.transfer[0] as Complex, direction);
+  return ok({
+    instance: channel.instance,
+    inputNet: channel.inputNet,
+    outputNet: channel.outputNet,
+    gain: magnitude(transfer),
+    inverts: transfer.re < 0,
+    outputOhms: ohms(withoutLoad(circuit, channel.instance, loaded)),
+    minusOneDecibelLow: corner(-1),
+    minusOneDecibelHigh: corner(1),
+    levels: points.filter((point) => ask.levels.includes(point.inputVolts)),
+    onset: onset.value,
+    largest,
+  });
+}
+
+const ascending = (a: number, b: number): number => a - b;
+
+export function levelPoint(inputVolts: number, answer: HarmonicAnswer): LevelPoint {
+  return {
+    inputVolts: volts(inputVolts),
+    outputVolts: volts(rmsVolts(answer.output)),
+    ratios: harmonicRatios(answer.output),
+    signs: harmonicSigns(answer.output),
+    answer,
+  };
+}
+
+function divide(a: Complex, b: Complex): Complex {
+  const size = b.re * b.re + b.im * b.im;
+  return { re: (a.re * b.re + a.im * b.im) / size, im: (a.im * b.re - a.re * b.im) / size };
+}
+
+/** The unit's own output impedance: the load that stands in the circuit is taken off again (as admittances). */
+function withoutLoad(circuit: CompiledCircuit, instance: string, loaded: Complex): number {
+  const omega = 2 * Math.PI * REFERENCE_HERTZ;
+  const whole = divide({ re: 1, im: 0 }, loaded);
+  let { re, im } = whole;
+  for (const part of circuit.parts) {
+    if (part.kind === "resistor" && part.id === `${instance}.load`) re -= 1 / part.ohms;
+    if (part.kind === "capacitor" && part.id === `${instance}.load-farads`) im -= omega * part.farads;
+  }
+  return magnitude(divide({ re: 1, im: 0 }, { re, im }));
+}
+
+/** Onsets, in volts at the input jack, searched to twice the largest input (and at least 4 V). */
+function onsets(
+  problem: HarmonicProblem,
+  triodes: readonly string[],
+  emf: (volts: number) => number,
+  jackShare: number,
+  largest: number,
+): Result<SolvedChannel["onset"], string> {
+  const upTo = Math.max(4, 2 * largest);
+  const found: SolvedChannel["onset"][number][] = [];
+  for (const triode of triodes) {
+    const onset = gridCurrentOnset(problem, triode, volts(emf(upTo)));
+    // A level that cannot be solved is beyond what the unit is asked to do: searched up to nothing, said so.
+    if (!onset.ok) {
+      found.push({ triode, inputVolts: null, searchedTo: volts(0) });
+      continue;
+    }
+    const at = onset.value.inputVolts;
+    found.push({ triode, inputVolts: at === null ? null : volts(at * jackShare), searchedTo: volts(upTo) });
+  }
+  return ok(found);
+}
+
+/** Frequency at which the response has fallen by 1 dB from 1 kHz; null when it does not inside 0.1 Hz to 10 MHz. */
+function cornerHertz(
+  at: (output: string, frequencies: readonly number[]) => ReturnType<typeof solveResponse>,
+  output: string,
+  reference: Complex,
+  direction: -1 | 1,
+): ReturnType<typeof hertz> | null {
+  const wanted = magnitude(reference) * 10 ** (-1 / 20);
+  const steps = Array.from({ length: 33 }, (_, i) => REFERENCE_HERTZ * 10 ** (direction * (i / 8)));
+  const sweep = at(output, steps);
+  if (!sweep.ok) return null;
+  const sizes = sweep.value.transfer.map(magnitude);
+  const beyond = sizes.findIndex((size) => size < wanted);
+  if (beyond <= 0) return null;
+  let near = steps[beyond - 1] as number;
+  let far = steps[beyond] as number;
+  for (let n = 0; n < 30; n++) {
+    const middle = Math.sqrt(near * far);
+    const here = at(output, [middle]);
+    if (!here.ok) return null;
+    if (magnitude(here.value.transfer[0] as Complex) < wanted) far = middle;
+    else near = middle;
+    if (Math.abs(Math.log(far / near)) < 1e-6) break;
+  }
+  return hertz(Math.sqrt(near * far));
+}
+
+/** One more level of a solved channel, for searches. */
+export function solveLevel(problem: HarmonicProblem, inputVolts: number): Result<LevelPoint, string> {
+  const answer = solveHarmonics(problem, { sourceVoltsPeak: volts(inputVolts * Math.SQRT2) });
+  return answer.ok ? ok(levelPoint(inputVolts, answer.value)) : fail(sentence(answer.failure));
+}

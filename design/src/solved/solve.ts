@@ -1,0 +1,162 @@
+/**
+ * A document solved whole in one condition: supply joined, bias, heaters, channels.
+ *
+ * Method  expand → parts → supply joined to the bias (join.ts) → each different channel once (channel.ts).
+ * Answer  A SolvedDesign, or one sentence that says what could not be solved; nothing is ever half solved.
+ */
+import {
+  type Catalogue,
+  compile,
+  type Effort,
+  fail,
+  ok,
+  parseValue,
+  type Result,
+  sentence,
+  solveBias,
+} from "@platewright/engine";
+import { expand } from "../document/expand.ts";
+import type { Document } from "../document/schema.ts";
+import { solveHeaters } from "../supply/heaters.ts";
+import { type Joined, joinSupply, rectifierProblem } from "../supply/join.ts";
+import { solveChannel } from "./channel.ts";
+import { circuitParts } from "./circuit.ts";
+import { CONDITION_IDS, conditionOf } from "./conditions.ts";
+import type { Condition, SolvedChannel, SolvedDesign } from "./types.ts";
+
+export interface SolveOptions {
+  readonly condition?: Condition["id"];
+  /** Input levels instead of the document's voicing levels, V rms at the jack. */
+  readonly levels?: readonly number[];
+  /** True: bias, gain and the largest level only; what every condition but nominal gets. */
+  readonly brief?: boolean;
+  /** A solved design near by, to start from. */
+  readonly near?: SolvedDesign;
+}
+
+export interface DesignFailure {
+  readonly sentence: string;
+}
+
+export function solveDesign(
+  document: Document,
+  catalogue: Catalogue,
+  options: SolveOptions = {},
+): Result<SolvedDesign, DesignFailure> {
+  const condition = conditionOf(document, options.condition ?? "nominal");
+  const expanded = expand(document);
+  if (!expanded.ok) return fail({ sentence: expanded.failure.sentence });
+  const circuit = circuitParts(document, expanded.value, catalogue, condition.tubes);
+  if (!circuit.ok) return fail({ sentence: circuit.failure });
+  const joined = joinedBias(document, catalogue, circuit.value.parts, condition, options.near);
+  if (!joined.ok) return fail({ sentence: joined.failure });
+  const { bias } = joined.value;
+  const heaters = solveHeaters(document, catalogue, condition.mainsFactor, (net) => bias.netVolts.get(net) ?? 0);
+  const channels: SolvedChannel[] = [];
+  const brief = options.brief ?? condition.id !== "nominal";
+  if (condition.tubes === "running") {
+    for (const channel of expanded.value.channels) {
+      const twin = channels.find((solved) => solved.instance === expanded.value.equalTo.get(channel.instance));
+      if (twin !== undefined) {
+        channels.push({ ...twin, ...channel, sameAs: twin.instance });
+        continue;
+      }
+      const solved = solveChannel(joined.value.circuit, bias, expanded.value, channel, {
+        levels: options.levels ?? document.targets.voicingVolts,
+        largestInputVolts: document.targets.largestInputVolts,
+        brief,
+      });
+      if (!solved.ok) return fail({ sentence: solved.failure });
+      channels.push(solved.value);
+    }
+  }
+  return ok({
+    document,
+    condition,
+    expanded: expanded.value,
+    parts: joined.value.parts,
+    bias,
+    ...(joined.value.supply === undefined ? {} : { supply: joined.value.supply }),
+    heaters,
+    channels,
+    laws: circuit.value.laws,
+    effort: totalEffort(bias.effort, channels),
+  });
+}
+
+function joinedBias(
+  document: Document,
+  catalogue: Catalogue,
+  parts: Parameters<typeof joinSupply>[0],
+  condition: Condition,
+  near: SolvedDesign | undefined,
+): Result<Joined, string> {
+  const { supply } = document;
+  if (supply === undefined) {
+    const compiled = compile(parts);
+    if (!compiled.ok) return fail(sentence(compiled.failure));
+    const bias = solveBias(compiled.value);
+    return bias.ok ? ok({ circuit: compiled.value, bias: bias.value, parts }) : fail(sentence(bias.failure));
+  }
+  const first = parts.find((part) => part.id === supply.rectifier.firstCapacitor);
+  if (first?.kind !== "capacitor")
+    return fail(
+      `supply.rectifier.firstCapacitor: ${supply.rectifier.firstCapacitor} is not a capacitor of the design.`,
+    );
+  const problem = rectifierProblem(document, supply, catalogue, condition.mainsFactor, first.farads);
+  if (!problem.ok) return problem;
+  const sameTubes = near !== undefined && near.bias.unknowns.length > 0 && near.condition.tubes === condition.tubes;
+  return joinSupply(parts, {
+    problem: problem.value,
+    output: supply.rectifier.output,
+    ...(near?.supply !== undefined && sameTubes
+      ? {
+          start: {
+            loadAmps: near.supply.loadAmps,
+            unknowns: near.bias.unknowns,
+            rectifier: near.supply.rectifier.start,
+          },
+        }
+      : {}),
+  });
+}
+
+/** Every condition of a document, by id; the first failure otherwise. Warm starts run from nominal outwards. */
+export function solveConditions(
+  document: Document,
+  catalogue: Catalogue,
+  nominal?: SolvedDesign,
+): Result<ReadonlyMap<Condition["id"], SolvedDesign>, DesignFailure> {
+  const solved = new Map<Condition["id"], SolvedDesign>();
+  for (const id of CONDITION_IDS) {
+    const near = nominal ?? solved.get("nominal");
+    if (id === "nominal" && nominal !== undefined) {
+      solved.set(id, nominal);
+      continue;
+    }
+    const answer = solveDesign(document, catalogue, { condition: id, ...(near === undefined ? {} : { near }) });
+    if (!answer.ok) return fail({ sentence: `${conditionOf(document, id).words}: ${answer.failure.sentence}` });
+    solved.set(id, answer.value);
+  }
+  return ok(solved);
+}
+
+/** Ohms, farads and the like of a document's value, for rules and searches that have checked it before. */
+export function valueOf(quantity: Parameters<typeof parseValue>[0], written: string): number {
+  const value = parseValue(quantity, written, { zero: true });
+  return value.ok ? value.value : Number.NaN;
+}
+
+function totalEffort(bias: Effort, channels: readonly SolvedChannel[]): Effort {
+  let { steps, factorings, lawCalls, residual } = bias;
+  for (const channel of channels) {
+    if (channel.sameAs !== undefined) continue;
+    for (const { answer } of [...channel.levels, channel.largest]) {
+      steps += answer.effort.steps;
+      factorings += answer.effort.factorings;
+      lawCalls += answer.effort.lawCalls;
+      residual = Math.max(residual, answer.effort.residual);
+    }
+  }
+  return { steps, factorings, lawCalls, residual };
+}

@@ -1,0 +1,136 @@
+/**
+ * Supply joined to the circuit: winding, rectifier and first capacitor are one nonlinear source with a slope; everything
+ * after the first capacitor is ordinary circuit.
+ *
+ * Law     v(I) of the rectifier's steady state = volts of the circuit at the first capacitor when it draws I.
+ * Method  The source is put into the circuit as its tangent: v0 - slope I0 in series with -slope; the bias then gives a
+ *         new I. That is Newton's method on I; it ends when the volts move by less than 1 mV.
+ */
+import {
+  amps,
+  type Bias,
+  type Catalogue,
+  compile,
+  type CompiledCircuit,
+  ohms,
+  type Part,
+  parseValue,
+  type RectifierAnswer,
+  type RectifierProblem,
+  rectifierSentence,
+  revalue,
+  sentence,
+  solveBias,
+  solveRectifier,
+  volts,
+  fail,
+  ok,
+  type Result,
+} from "@platewright/engine";
+import type { Document, Supply } from "../document/schema.ts";
+import type { SolvedSupply } from "../solved/types.ts";
+
+/** Id of the source that stands for winding, rectifier and first capacitor in the circuit. */
+export const SUPPLY_SOURCE = "supply";
+const SETTLED_VOLTS = 1e-3;
+const PASSES = 40;
+
+export interface Joined {
+  readonly circuit: CompiledCircuit;
+  readonly bias: Bias;
+  readonly parts: readonly Part[];
+  readonly supply?: SolvedSupply;
+}
+
+export interface JoinStart {
+  readonly loadAmps: number;
+  readonly unknowns?: Float64Array;
+  readonly circuit?: CompiledCircuit;
+  readonly rectifier?: Float64Array;
+}
+
+/** The rectifier's problem at a mains factor, load left to the caller; a sentence when the document lacks something. */
+export function rectifierProblem(
+  document: Document,
+  supply: Supply,
+  catalogue: Catalogue,
+  mainsFactor: number,
+  firstFarads: number,
+): Result<Omit<RectifierProblem, "load">, string> {
+  const envelope = document.envelopes.find((one) => one.id === supply.rectifier.envelope);
+  const record = envelope === undefined ? undefined : catalogue.tube(envelope.type);
+  const law = record?.rectifier?.law;
+  if (envelope === undefined || law === undefined)
+    return fail(
+      `supply.rectifier: ${envelope?.type ?? supply.rectifier.envelope} has no rectifier curve in the library.`,
+    );
+  const added =
+    supply.rectifier.seriesOhms === undefined
+      ? 0
+      : parseValue("resistance", supply.rectifier.seriesOhms, { zero: true });
+  if (typeof added !== "number" && !added.ok) return fail(`supply.rectifier.seriesOhms: ${added.failure.sentence}`);
+  return ok({
+    rmsVolts: supply.transformer.highTension.unloadedRmsVoltsPerHalf * mainsFactor,
+    hertz: supply.mains.hertz,
+    seriesOhms: supply.transformer.highTension.ohmsPerHalf + (typeof added === "number" ? added : added.value),
+    firstFarads,
+    circuit: "full-wave",
+    law,
+  });
+}
+
+/** Solves circuit and supply together. `parts` holds no source for the first capacitor yet; it is added here. */
+export function joinSupply(
+  parts: readonly Part[],
+  ask: { readonly problem: Omit<RectifierProblem, "load">; readonly output: string; readonly start?: JoinStart },
+): Result<Joined, string> {
+  let load = ask.start?.loadAmps ?? 0.03;
+  let unknowns = ask.start?.unknowns;
+  let circuit = ask.start?.circuit;
+  let warm: Float64Array | undefined = ask.start?.rectifier;
+  let rectifier: RectifierAnswer | undefined;
+  for (let pass = 1; pass <= PASSES; pass++) {
+    const answer = solveRectifier(
+      { ...ask.problem, load: { amps: Math.max(load, 1e-6) } },
+      warm === undefined ? {} : { start: warm },
+    );
+    if (!answer.ok) return fail(rectifierSentence(answer.failure));
+    rectifier = answer.value;
+    warm = rectifier.start;
+    const slope = Math.max(1e-3, -rectifier.slopeOhms);
+    const source: Part = {
+      kind: "dc-source",
+      id: SUPPLY_SOURCE,
+      plus: ask.output,
+      minus: "0",
+      volts: volts(rectifier.dcVolts + slope * load),
+      seriesOhms: ohms(slope),
+    };
+    const all = [...parts, source];
+    const compiled = circuit === undefined ? compile(all) : revalue(circuit, all);
+    if (!compiled.ok) return fail(sentence(compiled.failure));
+    circuit = compiled.value;
+    const bias = solveBias(circuit, unknowns === undefined ? {} : { start: unknowns });
+    if (!bias.ok) return fail(sentence(bias.failure));
+    unknowns = bias.value.unknowns;
+    const at = bias.value.netVolts.get(ask.output) ?? 0;
+    const drawn = (source.volts - at) / slope;
+    const moved = Math.abs(at - rectifier.dcVolts);
+    load = drawn;
+    if (moved < SETTLED_VOLTS)
+      return ok({
+        circuit,
+        bias: bias.value,
+        parts: all,
+        supply: {
+          rectifier,
+          loadAmps: amps(drawn),
+          sourceOhmsPerPlate: ohms(ask.problem.seriesOhms),
+          unloadedRmsVolts: volts(ask.problem.rmsVolts),
+          passes: pass,
+        },
+      });
+    if (!(drawn > 0)) load = 1e-6;
+  }
+  return fail(`Supply and circuit did not settle in ${PASSES} passes; nothing is shown for them.`);
+}
