@@ -30,12 +30,14 @@ import type { LevelPoint, SolvedChannel } from "./types.ts";
 /** Reference frequency of gain, harmonics and corners. */
 export const REFERENCE_HERTZ = hertz(1000);
 
+/** "brief": gain and the largest level; "levels": the asked levels too; "full": onsets and corners as well. */
+export type Detail = "brief" | "levels" | "full";
+
 export interface ChannelAsk {
-  /** rms at the input jack, ascending; only the largest is solved when `brief`. */
+  /** rms at the input jack; only the largest is solved when the detail is "brief". */
   readonly levels: readonly number[];
   readonly largestInputVolts: number;
-  /** True: gain and the largest level only (conditions away from nominal). */
-  readonly brief: boolean;
+  readonly detail: Detail;
   readonly starts?: readonly (readonly Float64Array[] | undefined)[];
 }
 
@@ -64,17 +66,17 @@ export function solveChannel(
   const problem = harmonicProblem(circuit, bias, { source, hertz: REFERENCE_HERTZ, output: channel.outputNet, linear });
   // Levels are asked at the jack; the source stands behind its own resistance.
   const emf = (inputVolts: number) => volts(inputVolts / magnitude(jackShare));
-  const levels = ask.brief
+  const levels = ask.detail === "brief"
     ? [ask.largestInputVolts]
     : [...new Set([...ask.levels, ask.largestInputVolts])].sort(ascending);
   const answers = solveLevels(problem, levels.map(emf), ask.starts);
   if (!answers.ok) return fail(`${channel.instance}: ${sentence(answers.failure)}`);
   const points = answers.value.map((answer, i) => levelPoint(levels[i] as number, answer));
   const largest = points[levels.indexOf(ask.largestInputVolts)] as LevelPoint;
-  const onset = ask.brief ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
+  const onset = ask.detail !== "full" ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
   if (!onset.ok) return onset;
   const corner = (direction: -1 | 1) =>
-    ask.brief ? null : cornerHertz(at, channel.outputNet, out.value.transfer[0] as Complex, direction);
+    ask.detail !== "full" ? null : cornerHertz(at, channel.outputNet, out.value.transfer[0] as Complex, direction);
   return ok({
     instance: channel.instance,
     inputNet: channel.inputNet,

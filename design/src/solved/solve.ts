@@ -19,7 +19,7 @@ import { expand } from "../document/expand.ts";
 import type { Document } from "../document/schema.ts";
 import { solveHeaters } from "../supply/heaters.ts";
 import { type Joined, joinSupply, rectifierProblem } from "../supply/join.ts";
-import { solveChannel } from "./channel.ts";
+import { type Detail, solveChannel } from "./channel.ts";
 import { circuitParts } from "./circuit.ts";
 import { CONDITION_IDS, conditionOf } from "./conditions.ts";
 import type { Condition, SolvedChannel, SolvedDesign } from "./types.ts";
@@ -28,8 +28,8 @@ export interface SolveOptions {
   readonly condition?: Condition["id"];
   /** Input levels instead of the document's voicing levels, V rms at the jack. */
   readonly levels?: readonly number[];
-  /** True: bias, gain and the largest level only; what every condition but nominal gets. */
-  readonly brief?: boolean;
+  /** "brief" for every condition but nominal when not given. */
+  readonly detail?: Detail;
   /** A solved design near by, to start from. */
   readonly near?: SolvedDesign;
 }
@@ -53,7 +53,7 @@ export function solveDesign(
   const { bias } = joined.value;
   const heaters = solveHeaters(document, catalogue, condition.mainsFactor, (net) => bias.netVolts.get(net) ?? 0);
   const channels: SolvedChannel[] = [];
-  const brief = options.brief ?? condition.id !== "nominal";
+  const detail = options.detail ?? (condition.id === "nominal" ? "full" : "brief");
   if (condition.tubes === "running") {
     for (const channel of expanded.value.channels) {
       const twin = channels.find((solved) => solved.instance === expanded.value.equalTo.get(channel.instance));
@@ -64,7 +64,7 @@ export function solveDesign(
       const solved = solveChannel(joined.value.circuit, bias, expanded.value, channel, {
         levels: options.levels ?? document.targets.voicingVolts,
         largestInputVolts: document.targets.largestInputVolts,
-        brief,
+        detail,
       });
       if (!solved.ok) return fail({ sentence: solved.failure });
       channels.push(solved.value);

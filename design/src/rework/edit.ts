@@ -1,0 +1,124 @@
+/** Plain edits of a document that a rework makes: a value for some instances, another type in an envelope. */
+import type { Catalogue } from "@platewright/engine";
+import type { Expanded } from "../document/expanded.ts";
+import type { Document, DocumentPart } from "../document/schema.ts";
+import { checkSocket, type SectionWires, type WireMove } from "../limits/pins.ts";
+
+export type PartEdit = { readonly value?: string; readonly watts?: number };
+
+/**
+ * Sets fields of one part of a block in the instances named. When that is every instance of the block, the block itself
+ * changes; otherwise those instances get an override.
+ */
+export function setPart(document: Document, instances: readonly string[], partId: string, edit: PartEdit): Document {
+  const owner = document.instances.find((instance) => instance.id === instances[0]);
+  if (owner === undefined) return document;
+  const users = document.instances.filter((instance) => instance.block === owner.block);
+  const all = users.every((instance) => instances.includes(instance.id));
+  if (!all) {
+    return {
+      ...document,
+      instances: document.instances.map((instance) =>
+        instances.includes(instance.id)
+          ? {
+              ...instance,
+              overrides: { ...instance.overrides, [partId]: { ...instance.overrides?.[partId], ...edit } },
+            }
+          : instance,
+      ),
+    };
+  }
+  const block = document.blocks[owner.block];
+  if (block === undefined) return document;
+  return {
+    ...document,
+    blocks: {
+      ...document.blocks,
+      [owner.block]: {
+        ...block,
+        parts: block.parts.map((part) => (part.id === partId ? ({ ...part, ...edit } as DocumentPart) : part)),
+      },
+    },
+  };
+}
+
+export interface Placed {
+  readonly document: Document;
+  /** Wires to move on the sockets that stay, by envelope. */
+  readonly moves: readonly { readonly envelope: string; readonly moves: readonly WireMove[] }[];
+  /** Envelopes whose socket has to be another one. */
+  readonly newSockets: readonly { readonly envelope: string; readonly socket: string; readonly before: string }[];
+  /** Set when the type cannot be wired there at all; the document then keeps its wiring. */
+  readonly obstacle?: string;
+}
+
+/** What the circuit wants on the electrodes of an envelope: from its triodes, or from a rectifier's present wiring. */
+export function sectionWires(
+  document: Document,
+  expanded: Expanded,
+  catalogue: Catalogue,
+  envelopeId: string,
+): { readonly [S in 1 | 2]?: SectionWires } {
+  const wires: { 1?: SectionWires; 2?: SectionWires } = {};
+  for (const triode of expanded.triodes) {
+    if (triode.envelope !== envelopeId) continue;
+    wires[triode.section] = {
+      plate: { net: triode.plate },
+      grid: { net: triode.grid },
+      cathode: { net: triode.cathode },
+    };
+  }
+  if (document.supply?.rectifier.envelope !== envelopeId) return wires;
+  const envelope = document.envelopes.find((one) => one.id === envelopeId);
+  const record = envelope === undefined ? undefined : catalogue.tube(envelope.type);
+  const base = record?.bases.find((one) => one.socket === envelope?.socket);
+  for (const [pin, role] of Object.entries(base?.pins ?? {})) {
+    const wire = envelope?.wiring[pin];
+    if (wire === undefined || (role.kind !== "plate" && role.kind !== "cathode")) continue;
+    wires[role.section] = { ...wires[role.section], [role.kind]: wire };
+  }
+  return wires;
+}
+
+/** Puts a type into envelopes, moving wires (or changing the socket) so that every electrode keeps the wire of its name. */
+export function placeType(
+  document: Document,
+  expanded: Expanded,
+  catalogue: Catalogue,
+  envelopes: readonly string[],
+  type: string,
+): Placed {
+  const record = catalogue.tube(type);
+  if (record === undefined) return { document, moves: [], newSockets: [], obstacle: `${type} is not in the library` };
+  const windings = (document.supply?.transformer.heaters ?? []).map((w) => ({ id: w.id, volts: w.ratedVolts }));
+  const moves: { envelope: string; moves: readonly WireMove[] }[] = [];
+  const newSockets: { envelope: string; socket: string; before: string }[] = [];
+  let obstacle: string | undefined;
+  const placed = document.envelopes.map((envelope) => {
+    if (!envelopes.includes(envelope.id)) return envelope;
+    const { variant: _, ...bare } = envelope;
+    if (record.type === catalogue.tube(envelope.type)?.type) return { ...bare, type };
+    const answer = checkSocket({
+      record,
+      socket: envelope.socket,
+      wiring: envelope.wiring,
+      sections: sectionWires(document, expanded, catalogue, envelope.id),
+      windings,
+    });
+    if (answer.rewired === undefined) {
+      obstacle ??= `${type} cannot be wired to the windings at hand`;
+      return { ...bare, type };
+    }
+    const fits = answer.base !== undefined;
+    const socket = fits ? envelope.socket : answer.sockets[0];
+    if (fits) moves.push({ envelope: envelope.id, moves: answer.moves });
+    else if (socket !== undefined) newSockets.push({ envelope: envelope.id, socket, before: envelope.socket });
+    return { ...bare, type, socket: (socket ?? envelope.socket) as typeof envelope.socket, wiring: answer.rewired };
+  });
+  return {
+    document: { ...document, envelopes: placed },
+    moves,
+    newSockets,
+    ...(obstacle === undefined ? {} : { obstacle }),
+  };
+}
