@@ -58,6 +58,8 @@ export interface Difference {
 
 export interface Candidate {
   readonly tube: string;
+  /** The envelopes it was tried in: "V1, V2". */
+  readonly where: string;
   readonly onShelf: number;
   readonly level: Level;
   readonly reason: string;

@@ -1,1 +1,10 @@
-export {};
+export * from "./changes.ts";
+export * from "./differences.ts";
+export * from "./edit.ts";
+export * from "./goal.ts";
+export * from "./rectifier-fit.ts";
+export * from "./rework.ts";
+export * from "./roles.ts";
+export * from "./search.ts";
+export * from "./shelf.ts";
+export * from "./strain.ts";
