@@ -7,3 +7,4 @@ export * from "./failures.ts";
 export * from "./levels.ts";
 export * from "./spectrum.ts";
 export * from "./rectifier.ts";
+export * from "./coupled-stage.ts";
