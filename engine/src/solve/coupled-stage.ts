@@ -24,6 +24,7 @@ export interface CoupledStage {
   readonly plateCathodeFarads: number;
   readonly supplyVolts: number;
   readonly plateLoadOhms: number;
+  /** 0: the cathode stands on ground. */
   readonly cathodeOhms: number;
   /** Left out: unbypassed. */
   readonly bypassFarads?: number;
@@ -77,7 +78,9 @@ export function stageParts(stage: CoupledStage): readonly Part[] {
     { kind: "resistor", id: "grid leak", a: "g", b: "0", ohms: ohms(stage.gridLeakOhms) },
     { kind: "dc-source", id: "supply", plus: "b", minus: "0", volts: volts(stage.supplyVolts), seriesOhms: ohms(0) },
     { kind: "resistor", id: "plate load", a: "b", b: "p", ohms: ohms(stage.plateLoadOhms) },
-    { kind: "resistor", id: "cathode", a: "k", b: "0", ohms: ohms(stage.cathodeOhms) },
+    stage.cathodeOhms > 0
+      ? { kind: "resistor", id: "cathode", a: "k", b: "0", ohms: ohms(stage.cathodeOhms) }
+      : { kind: "switch", id: "cathode", a: "k", b: "0", closed: true },
     {
       kind: "triode",
       id: TUBE,
@@ -89,7 +92,7 @@ export function stageParts(stage: CoupledStage): readonly Part[] {
       gridCathodeFarads: farads(stage.gridCathodeFarads),
       plateCathodeFarads: farads(stage.plateCathodeFarads),
     },
-    ...(stage.bypassFarads === undefined
+    ...(stage.bypassFarads === undefined || stage.cathodeOhms === 0
       ? []
       : [{ kind: "capacitor" as const, id: "bypass", a: "k", b: "0", farads: farads(stage.bypassFarads) }]),
     ...(next === undefined
