@@ -133,3 +133,9 @@ export function electricalPart(
   })();
   return complaint === undefined ? ok(electrical) : fail(complaint);
 }
+
+/** Ohms, farads and the like of a document's value, for rules and searches that have checked it before. */
+export function valueOf(quantity: Quantity, written: string): number {
+  const value = parseValue(quantity, written, { zero: true });
+  return value.ok ? value.value : Number.NaN;
+}

@@ -85,7 +85,8 @@ export function trustOf(from: Pick<Provenance, "status" | "confidence">, system:
 }
 
 const statusRank = (from: Pick<Provenance, "status" | "confidence">): number =>
-  STATUS_ORDER.indexOf(from.status) * 4 + (from.confidence === undefined ? 0 : CONFIDENCE_ORDER.indexOf(from.confidence));
+  STATUS_ORDER.indexOf(from.status) * 4 +
+  (from.confidence === undefined ? 0 : CONFIDENCE_ORDER.indexOf(from.confidence));
 
 /**
  * Which of a rectifier's limits counts at a winding voltage. Entries that reach only to a lower voltage do not apply; of

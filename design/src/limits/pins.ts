@@ -125,10 +125,19 @@ function describeWire(question: SocketQuestion, wire: PinWire): string {
   const at = question.netVolts?.(wire.net);
   const owner = ([1, 2] as const)
     .flatMap((section) =>
-      (["plate", "grid", "cathode"] as const).map((kind) => ({ section, kind, wire: question.sections[section]?.[kind] })),
+      (["plate", "grid", "cathode"] as const).map((kind) => ({
+        section,
+        kind,
+        wire: question.sections[section]?.[kind],
+      })),
     )
     .find((one) => one.wire !== undefined && wireKey(one.wire) === wireKey(wire));
-  const name = owner === undefined ? "the wire" : owner.kind === "plate" ? `plate supply ${owner.section}` : `the ${owner.kind} ${owner.section} wire`;
+  const name =
+    owner === undefined
+      ? "the wire"
+      : owner.kind === "plate"
+        ? `plate supply ${owner.section}`
+        : `the ${owner.kind} ${owner.section} wire`;
   return `${name} (${wire.net}${at === undefined ? "" : `, ${say(at, "V")}`})`;
 }
 
@@ -146,7 +155,8 @@ const isHeaterLead = (question: SocketQuestion, wire: PinWire): boolean =>
 function judgePin(question: SocketQuestion, pin: string, role: PinRole): PinState {
   const wire = question.wiring[pin];
   const state = (level: Level, words = ""): PinState => ({ pin, role, wire, level, words });
-  const gets = (): string => `pin ${pin} (${roleName(role)}) gets ${wire === undefined ? "nothing" : describeWire(question, wire)}`;
+  const gets = (): string =>
+    `pin ${pin} (${roleName(role)}) gets ${wire === undefined ? "nothing" : describeWire(question, wire)}`;
   if (isElectrode(role)) {
     const wires = question.sections[role.section];
     const wanted = wires?.[role.kind];
@@ -166,7 +176,8 @@ function judgePin(question: SocketQuestion, pin: string, role: PinRole): PinStat
   }
   if (wire === undefined) return state("ok");
   if (role.kind === "none") return state("ok");
-  if (wireKey(wire) === "net 0") return role.kind === "shield" ? state("ok") : state("watch", `${gets()}; leave it free`);
+  if (wireKey(wire) === "net 0")
+    return role.kind === "shield" ? state("ok") : state("watch", `${gets()}; leave it free`);
   if (role.kind === "internal") return state("stop", `${gets()}; an internal connection must stay free`);
   return state(isHigh(question, wire) ? "stop" : "watch", `${gets()}; a shield wants ground or nothing`);
 }
@@ -191,7 +202,8 @@ export function heaterState(question: SocketQuestion, base: Base): HeaterState {
     tapPins.length > 0
       ? (options.find((one) => one.wiring === "series") ?? options.find((one) => one.wiring === "parallel"))
       : (options.find((one) => one.wiring === "single") ?? options[0]);
-  if (wantedOption === undefined) return { outcome: "unknown", volts: Number.NaN, wantedVolts: Number.NaN, words: "its heater volts are not known" };
+  if (wantedOption === undefined)
+    return { outcome: "unknown", volts: Number.NaN, wantedVolts: Number.NaN, words: "its heater volts are not known" };
   let halves: readonly [number, number];
   let wantedHalf: number;
   let scale = 1;
@@ -213,8 +225,10 @@ export function heaterState(question: SocketQuestion, base: Base): HeaterState {
   const wantedVolts = wantedHalf * scale;
   const answer = (outcome: HeaterOutcome, words: string): HeaterState => ({ outcome, volts, wantedVolts, words });
   if (most < 0.05) return answer("dark", "the heater stays dark: its ends are not across the winding");
-  if (most > 1.5) return answer("burns", `the heater burns: ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
-  if (most < 0.7) return answer("dark", `the heater hardly glows: ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
+  if (most > 1.5)
+    return answer("burns", `the heater burns: ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
+  if (most < 0.7)
+    return answer("dark", `the heater hardly glows: ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
   if (least < 0.5) return answer("half lit", "only one half of the heater is lit");
   if (least < 0.9) return answer("low", `heater ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
   if (most > 1.1) return answer("high", `heater ${say(volts, "V")} where it wants ${say(wantedVolts, "V")}`);
@@ -228,14 +242,19 @@ export function heaterOptionFor(record: TubeRecord, windingVolts: number): Heate
   return best;
 }
 
-function heaterAssignments(base: Base, option: HeaterOption, winding: string): readonly (readonly (readonly [string, PinWire])[])[] {
+function heaterAssignments(
+  base: Base,
+  option: HeaterOption,
+  winding: string,
+): readonly (readonly (readonly [string, PinWire])[])[] {
   const [a, b, tap] = [heaterPins(base, "a"), heaterPins(base, "b"), heaterPins(base, "tap")];
   return (["a", "b"] as const).map((first) => {
     const [x, y]: readonly [PinWire, PinWire] = [
       { winding, lead: first },
       { winding, lead: first === "a" ? "b" : "a" },
     ];
-    const on = (pins: readonly string[], wire: PinWire): readonly (readonly [string, PinWire])[] => pins.map((pin) => [pin, wire] as const);
+    const on = (pins: readonly string[], wire: PinWire): readonly (readonly [string, PinWire])[] =>
+      pins.map((pin) => [pin, wire] as const);
     return option.wiring === "parallel" ? [...on([...a, ...b], x), ...on(tap, y)] : [...on(a, x), ...on(b, y)];
   });
 }
@@ -296,7 +315,8 @@ export function wireMoves(before: Wiring, after: Wiring): readonly WireMove[] {
 }
 
 export function moveWords(move: WireMove): string {
-  const wire = "net" in move.wire ? (move.wire.net === "0" ? "ground" : move.wire.net) : `heater lead ${move.wire.lead}`;
+  const wire =
+    "net" in move.wire ? (move.wire.net === "0" ? "ground" : move.wire.net) : `heater lead ${move.wire.lead}`;
   if (move.from === undefined) return `${wire} also to ${move.to ?? "?"}`;
   return move.to === undefined ? `${wire} off ${move.from}` : `${move.from} → ${move.to} (${wire})`;
 }
@@ -311,7 +331,8 @@ export function checkSocket(question: SocketQuestion): SocketAnswer {
   if (base === undefined) {
     const heater: HeaterState = { outcome: "unknown", volts: Number.NaN, wantedVolts: Number.NaN, words: "" };
     const [other] = question.record.bases.filter((one) => Object.keys(one.pins).length > 0);
-    const rewired = other === undefined || sockets.includes(question.socket) ? undefined : wantedWiring(question, other);
+    const rewired =
+      other === undefined || sockets.includes(question.socket) ? undefined : wantedWiring(question, other);
     return { base, sockets, pins: [], heater, moves: [], rewired, level: "stop" };
   }
   const used = new Set([...Object.keys(base.pins), ...Object.keys(question.wiring)]);

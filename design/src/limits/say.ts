@@ -30,7 +30,8 @@ export function say(value: number, unit: string): string {
   const allowed = ALLOWED[unit] ?? "";
   const size = Math.abs(value);
   const usable = PREFIXES.filter(([, prefix]) => prefix === "" || allowed.includes(prefix)).filter(
-    ([, prefix]) => !(unit === "V" || unit === "A" || unit === "W") || prefix !== "m" || size < (unit === "A" ? 1 : 0.1),
+    ([, prefix]) =>
+      !(unit === "V" || unit === "A" || unit === "W") || prefix !== "m" || size < (unit === "A" ? 1 : 0.1),
   );
   const wanted = usable.find(([scale]) => size >= scale * 0.9995) ?? usable[usable.length - 1];
   const [scale, prefix] = size === 0 || wanted === undefined ? ([1, ""] as const) : wanted;

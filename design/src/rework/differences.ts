@@ -6,7 +6,7 @@ import type { Catalogue } from "@platewright/engine";
 import type { Difference } from "../findings.ts";
 import type { SolvedChannel, SolvedDesign } from "../solved/types.ts";
 import { signedRatio } from "./goal.ts";
-import { stagesOf } from "./roles.ts";
+import { stagesOf } from "../solved/roles.ts";
 
 type Row = Omit<Difference, "proven" | "now"> & { readonly of: (solved: SolvedDesign) => number | null | undefined };
 

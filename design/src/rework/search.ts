@@ -9,11 +9,12 @@
 import type { Catalogue } from "@platewright/engine";
 import { partCode } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
-import { solveDesign, valueOf } from "../solved/solve.ts";
+import { valueOf } from "../document/parts.ts";
+import { solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
-import { setPart } from "./edit.ts";
+import { setPart } from "../document/set-part.ts";
 import { distance, type Goal, HELD_DECIBELS, levelsFor } from "./goal.ts";
-import { droppersOf, stagesOf } from "./roles.ts";
+import { droppersOf, stagesOf } from "../solved/roles.ts";
 import { strainOf } from "./strain.ts";
 
 export interface Variable {

@@ -1,7 +1,7 @@
 /** What a shelf holds, as the searches ask it. */
 import { type Catalogue, preferredBetween } from "@platewright/engine";
 import type { ShelfFile } from "../document/schema.ts";
-import { valueOf } from "../solved/solve.ts";
+import { valueOf } from "../document/parts.ts";
 
 /** Resistances to choose from: the shelf's, or E12 from 10 ohm to 1 megohm when it names none. */
 export function resistancesOf(shelf: ShelfFile | undefined): readonly number[] {

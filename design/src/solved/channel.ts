@@ -66,14 +66,16 @@ export function solveChannel(
   const problem = harmonicProblem(circuit, bias, { source, hertz: REFERENCE_HERTZ, output: channel.outputNet, linear });
   // Levels are asked at the jack; the source stands behind its own resistance.
   const emf = (inputVolts: number) => volts(inputVolts / magnitude(jackShare));
-  const levels = ask.detail === "brief"
-    ? [ask.largestInputVolts]
-    : [...new Set([...ask.levels, ask.largestInputVolts])].sort(ascending);
+  const levels =
+    ask.detail === "brief"
+      ? [ask.largestInputVolts]
+      : [...new Set([...ask.levels, ask.largestInputVolts])].sort(ascending);
   const answers = solveLevels(problem, levels.map(emf), ask.starts);
   if (!answers.ok) return fail(`${channel.instance}: ${sentence(answers.failure)}`);
   const points = answers.value.map((answer, i) => levelPoint(levels[i] as number, answer));
   const largest = points[levels.indexOf(ask.largestInputVolts)] as LevelPoint;
-  const onset = ask.detail !== "full" ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
+  const onset =
+    ask.detail !== "full" ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
   if (!onset.ok) return onset;
   const corner = (direction: -1 | 1) =>
     ask.detail !== "full" ? null : cornerHertz(at, channel.outputNet, out.value.transfer[0] as Complex, direction);

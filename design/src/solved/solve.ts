@@ -4,17 +4,7 @@
  * Method  expand → parts → supply joined to the bias (join.ts) → each different channel once (channel.ts).
  * Answer  A SolvedDesign, or one sentence that says what could not be solved; nothing is ever half solved.
  */
-import {
-  type Catalogue,
-  compile,
-  type Effort,
-  fail,
-  ok,
-  parseValue,
-  type Result,
-  sentence,
-  solveBias,
-} from "@platewright/engine";
+import { type Catalogue, compile, type Effort, fail, ok, type Result, sentence, solveBias } from "@platewright/engine";
 import { expand } from "../document/expand.ts";
 import type { Document } from "../document/schema.ts";
 import { solveHeaters } from "../supply/heaters.ts";
@@ -139,12 +129,6 @@ export function solveConditions(
     solved.set(id, answer.value);
   }
   return ok(solved);
-}
-
-/** Ohms, farads and the like of a document's value, for rules and searches that have checked it before. */
-export function valueOf(quantity: Parameters<typeof parseValue>[0], written: string): number {
-  const value = parseValue(quantity, written, { zero: true });
-  return value.ok ? value.value : Number.NaN;
 }
 
 function totalEffort(bias: Effort, channels: readonly SolvedChannel[]): Effort {

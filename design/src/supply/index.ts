@@ -1,2 +1,3 @@
 export * from "./heaters.ts";
 export * from "./join.ts";
+export * from "./rectifier-fit.ts";

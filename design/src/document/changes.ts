@@ -1,5 +1,5 @@
 /** The Changes that lead from one document to a reworked one: values, ratings, overrides, types, sockets, wiring, supply. */
-import type { Document } from "../document/schema.ts";
+import type { Document } from "./schema.ts";
 import type { Change } from "../findings.ts";
 
 /** Changes in document order. Covers what a rework edits; anything else is not looked at. */

@@ -1,8 +1,8 @@
 /** What another rectifier wants around it: enough resistance in each plate lead, a first capacitor it can charge. */
 import { type Catalogue, partCode, preferredBetween } from "@platewright/engine";
 import type { Document, ShelfFile } from "../document/schema.ts";
-import { valueOf } from "../solved/solve.ts";
-import { setPart } from "./edit.ts";
+import { valueOf } from "../document/parts.ts";
+import { setPart } from "../document/set-part.ts";
 
 /** Electrolytics are judged at their upper tolerance; common practice +20 % when the document does not say. */
 const CAPACITOR_TOLERANCE = 0.2;

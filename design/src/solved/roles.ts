@@ -3,7 +3,7 @@
  * what a part is called.
  */
 import type { ExpandedPart, ExpandedTriode } from "../document/expanded.ts";
-import type { SolvedDesign } from "../solved/types.ts";
+import type { SolvedDesign } from "./types.ts";
 
 export interface Stage {
   readonly triode: ExpandedTriode;
