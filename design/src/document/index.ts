@@ -1,4 +1,4 @@
-export * from "./changes.ts";
+export * from "./change.ts";
 export * from "./expand.ts";
 export * from "./expanded.ts";
 export * from "./parts.ts";

@@ -1,1 +1,5 @@
-export {};
+export * from "./all-findings.ts";
+export * from "./caution.ts";
+export * from "./judge.ts";
+export { type Judged } from "./judged.ts";
+export * from "./pins.ts";

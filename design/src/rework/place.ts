@@ -2,7 +2,8 @@
 import type { Catalogue } from "@platewright/engine";
 import type { Expanded } from "../document/expanded.ts";
 import type { Document } from "../document/schema.ts";
-import { checkSocket, type SectionWires, type WireMove } from "../limits/pins.ts";
+import { checkSocket, type WireMove } from "../limits/pins.ts";
+import { expandedWires } from "../limits/wires.ts";
 
 export interface Placed {
   readonly document: Document;
@@ -12,34 +13,6 @@ export interface Placed {
   readonly newSockets: readonly { readonly envelope: string; readonly socket: string; readonly before: string }[];
   /** Set when the type cannot be wired there at all; the document then keeps its wiring. */
   readonly obstacle?: string;
-}
-
-/** What the circuit wants on the electrodes of an envelope: from its triodes, or from a rectifier's present wiring. */
-export function sectionWires(
-  document: Document,
-  expanded: Expanded,
-  catalogue: Catalogue,
-  envelopeId: string,
-): { readonly [S in 1 | 2]?: SectionWires } {
-  const wires: { 1?: SectionWires; 2?: SectionWires } = {};
-  for (const triode of expanded.triodes) {
-    if (triode.envelope !== envelopeId) continue;
-    wires[triode.section] = {
-      plate: { net: triode.plate },
-      grid: { net: triode.grid },
-      cathode: { net: triode.cathode },
-    };
-  }
-  if (document.supply?.rectifier.envelope !== envelopeId) return wires;
-  const envelope = document.envelopes.find((one) => one.id === envelopeId);
-  const record = envelope === undefined ? undefined : catalogue.tube(envelope.type);
-  const base = record?.bases.find((one) => one.socket === envelope?.socket);
-  for (const [pin, role] of Object.entries(base?.pins ?? {})) {
-    const wire = envelope?.wiring[pin];
-    if (wire === undefined || (role.kind !== "plate" && role.kind !== "cathode")) continue;
-    wires[role.section] = { ...wires[role.section], [role.kind]: wire };
-  }
-  return wires;
 }
 
 /** Puts a type into envelopes, moving wires (or changing the socket) so that every electrode keeps the wire of its name. */
@@ -64,7 +37,7 @@ export function placeType(
       record,
       socket: envelope.socket,
       wiring: envelope.wiring,
-      sections: sectionWires(document, expanded, catalogue, envelope.id),
+      sections: expandedWires(document, expanded, envelope.id),
       windings,
     });
     if (answer.rewired === undefined) {

@@ -14,7 +14,7 @@ import type { WireMove } from "../limits/pins.ts";
 import { valueOf } from "../document/parts.ts";
 import { type DesignFailure, solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
-import { changesBetween } from "../document/changes.ts";
+import { diffDocuments } from "../document/change.ts";
 import { differencesOf } from "./differences.ts";
 import { setPart } from "../document/set-part.ts";
 import { type Placed, placeType } from "./place.ts";
@@ -113,7 +113,7 @@ export function rework(ask: ReworkAsk): Result<ReworkAnswer, DesignFailure> {
     document: fitted.value.document,
     proven,
     now: now.value,
-    changes: changesBetween(document, fitted.value.document),
+    changes: diffDocuments(document, fitted.value.document),
     moves: fitted.value.placed.moves,
     newSockets: fitted.value.placed.newSockets,
     differences: differencesOf(proven, now.value, catalogue),
@@ -322,7 +322,7 @@ function tryCandidate(
   const fitted = fit(ask, expanded, proven, [{ group, type }], new Map(), 250);
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
-  const changes = changesBetween(ask.proven, document);
+  const changes = diffDocuments(ask.proven, document);
   const full = solveDesign(document, catalogue, { near: solved });
   if (!full.ok) return refused(full.failure.sentence);
   const judged = ask.judge(document, full.value);

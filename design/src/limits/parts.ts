@@ -1,0 +1,193 @@
+/** Findings of resistors and capacitors against what is written on them: the worst of each kind, and each that is not ok. */
+import type { ExpandedPart } from "../document/expanded.ts";
+import type { Finding } from "../findings.ts";
+import type { SolvedDesign } from "../solved/types.ts";
+import { finding } from "./build.ts";
+import { levelRank } from "./judge.ts";
+import { type Judged, netVolts, resistorFraction } from "./judged.ts";
+import { percent, say } from "./say.ts";
+
+/** Working volts of film and metal-oxide resistors by their watts, where the document does not say; common practice. */
+const RESISTOR_VOLTS: readonly (readonly [number, number])[] = [
+  [0.25, 250],
+  [0.6, 350],
+  [Infinity, 500],
+];
+/** Below these nothing is asked of a part that has no rating written on it. */
+const UNRATED_WATTS = 0.1;
+const UNRATED_VOLTS = 25;
+const CAPACITOR_FRACTION = 0.95;
+/** A polarised capacitor may stand this much the wrong way round. */
+const REVERSE_VOLTS = 0.5;
+
+interface Worst {
+  readonly value: number;
+  readonly words: string;
+}
+
+function worstOf(solved: readonly SolvedDesign[], part: ExpandedPart, measure: (volts: number) => number): Worst {
+  const { electrical: e } = part;
+  let worst: Worst = { value: 0, words: solved[0]?.condition.words ?? "" };
+  if (e.kind !== "resistor" && e.kind !== "capacitor") return worst;
+  for (const one of solved) {
+    const a = netVolts(one, e.a);
+    const b = netVolts(one, e.b);
+    const value = a === undefined || b === undefined ? Number.NaN : measure(a - b);
+    if (!(value <= worst.value)) worst = { value, words: one.condition.words };
+  }
+  return worst;
+}
+
+export function partFindings(judged: Judged, twins: ReadonlySet<string>): readonly Finding[] {
+  const parts = judged.nominal.expanded.parts.filter((part) => !twins.has(part.instance));
+  return [
+    ...summary(
+      "capacitor-volts",
+      parts.flatMap((part) => capacitor(judged, part)),
+    ),
+    ...summary(
+      "resistor-watts",
+      parts.flatMap((part) => resistorWatts(judged, part)),
+    ),
+    ...summary(
+      "resistor-volts",
+      parts.flatMap((part) => resistorVolts(judged, part)),
+    ),
+  ];
+}
+
+/** Every finding that is not ok, or the nearest to its limit when all are. */
+function summary(rule: string, findings: readonly Finding[]): readonly Finding[] {
+  const bad = findings.filter((one) => one.rule !== rule || levelRank(one.level) > 0);
+  if (bad.length > 0) return bad;
+  const share = (one: Finding) => (one.value ?? 0) / (one.limit ?? Infinity);
+  const nearest = [...findings].sort((a, b) => share(b) - share(a))[0];
+  return nearest === undefined ? [] : [{ ...nearest, title: `${nearest.title}: the nearest of ${findings.length}` }];
+}
+
+function capacitor(judged: Judged, part: ExpandedPart): readonly Finding[] {
+  const { written } = part;
+  if (written.kind !== "capacitor") return [];
+  const all = judged.conditions;
+  const ripple = (judged.nominal.supply?.rectifier.ripplePeakToPeakVolts ?? 0) / 2;
+  const first = judged.document.supply?.rectifier.firstCapacitor === part.id ? ripple : 0;
+  const across = worstOf(all, part, (volts) => Math.abs(volts) + first);
+  const reversed = written.polarised === true ? worstOf(all, part, (volts) => Math.max(0, -volts)) : undefined;
+  const findings: Finding[] = [];
+  if (reversed !== undefined && reversed.value > REVERSE_VOLTS)
+    findings.push(
+      finding({
+        rule: "capacitor-reversed",
+        where: part.id,
+        level: "stop",
+        title: `${part.id} ${written.value} is polarised and stands ${say(reversed.value, "V")} the wrong way round, ${reversed.words}`,
+        value: reversed.value,
+        limit: REVERSE_VOLTS,
+        unit: "V",
+        sense: "below",
+        condition: reversed.words,
+        source: "common practice",
+      }),
+    );
+  if (written.volts === undefined) {
+    if (across.value > UNRATED_VOLTS)
+      findings.push(
+        finding({
+          rule: "capacitor-volts",
+          where: part.id,
+          level: "watch",
+          title: `${part.id} ${written.value} sees ${say(across.value, "V")}, ${across.words}, and no rating is written on it`,
+          value: across.value,
+          unit: "V",
+          sense: "below",
+          condition: across.words,
+          source: "no rating in the document",
+        }),
+      );
+    return findings;
+  }
+  const level = !(across.value <= written.volts)
+    ? "stop"
+    : across.value > CAPACITOR_FRACTION * written.volts
+      ? "watch"
+      : "ok";
+  findings.push(
+    finding({
+      rule: "capacitor-volts",
+      where: part.id,
+      level,
+      title: `${part.id} ${written.value} sees ${say(across.value, "V")} of ${say(written.volts, "V")}, ${across.words}`,
+      value: across.value,
+      limit: written.volts,
+      unit: "V",
+      sense: "below",
+      condition: across.words,
+      source: "rating of the part",
+    }),
+  );
+  return findings;
+}
+
+function resistorWatts(judged: Judged, part: ExpandedPart): readonly Finding[] {
+  const { written, electrical } = part;
+  if (written.kind !== "resistor" || electrical.kind !== "resistor") return [];
+  const heat = worstOf(judged.conditions, part, (volts) => (volts * volts) / electrical.ohms);
+  if (written.watts === undefined) {
+    if (!(heat.value > UNRATED_WATTS)) return [];
+    return [
+      finding({
+        rule: "resistor-watts",
+        where: part.id,
+        level: "watch",
+        title: `${part.id} ${written.value} takes ${say(heat.value, "W")}, ${heat.words}, and no rating is written on it`,
+        value: heat.value,
+        unit: "W",
+        sense: "below",
+        condition: heat.words,
+        source: "no rating in the document",
+      }),
+    ];
+  }
+  const house = resistorFraction(judged);
+  const level = !(heat.value <= written.watts)
+    ? "stop"
+    : heat.value > house * written.watts * (1 + 1e-9)
+      ? "watch"
+      : "ok";
+  return [
+    finding({
+      rule: "resistor-watts",
+      where: part.id,
+      level,
+      title: `${part.id} ${written.value} takes ${say(heat.value, "W")} of ${say(written.watts, "W")} (${percent(heat.value, written.watts)}), ${heat.words}${level === "watch" ? `; the house keeps to ${Math.round(100 * house)} %` : ""}`,
+      value: heat.value,
+      limit: written.watts,
+      unit: "W",
+      sense: "below",
+      condition: heat.words,
+      source: "rating of the part",
+    }),
+  ];
+}
+
+function resistorVolts(judged: Judged, part: ExpandedPart): readonly Finding[] {
+  const { written } = part;
+  if (written.kind !== "resistor") return [];
+  const across = worstOf(judged.conditions, part, Math.abs);
+  const usual = RESISTOR_VOLTS.find(([watts]) => (written.watts ?? 0.25) <= watts)?.[1] ?? 250;
+  const limit = written.volts ?? usual;
+  return [
+    finding({
+      rule: "resistor-volts",
+      where: part.id,
+      level: !(across.value <= limit) ? (written.volts === undefined ? "watch" : "stop") : "ok",
+      title: `${part.id} ${written.value} has ${say(across.value, "V")} across it of ${say(limit, "V")}, ${across.words}`,
+      value: across.value,
+      limit,
+      unit: "V",
+      sense: "below",
+      condition: across.words,
+      source: written.volts === undefined ? "common practice for its watts" : "rating of the part",
+    }),
+  ];
+}

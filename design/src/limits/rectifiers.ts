@@ -1,0 +1,172 @@
+/** Findings of the rectifier and the high-tension winding: currents, volts, series resistance, first capacitor. */
+import type { RatedLimit } from "@platewright/engine";
+import { valueOf } from "../document/parts.ts";
+import { diffDocuments } from "../document/change.ts";
+import type { Finding } from "../findings.ts";
+import type { SolvedDesign, SolvedSupply } from "../solved/types.ts";
+import { fitRectifier } from "../supply/rectifier-fit.ts";
+import { against, finding, unsolved } from "./build.ts";
+import { type Limit, ratedLimit, trustOf } from "./judge.ts";
+import { heaterOf, type Judged, netVolts, ratingFraction, readWorst } from "./judged.ts";
+import { say } from "./say.ts";
+
+const USUAL_CAPACITOR_TOLERANCE = 20;
+
+export function rectifierFindings(judged: Judged): readonly Finding[] {
+  const { document, catalogue, nominal } = judged;
+  const { supply } = document;
+  if (supply === undefined) return [];
+  const envelope = document.envelopes.find((one) => one.id === supply.rectifier.envelope);
+  const record = envelope === undefined ? undefined : catalogue.tube(envelope.type)?.rectifier;
+  if (envelope === undefined || record === undefined || nominal.supply === undefined)
+    return [unsolved("rectifier", supply.rectifier.envelope, "rectifier", "running")];
+  const where = `${envelope.id} ${envelope.type}`;
+  const winding = supply.transformer.highTension.unloadedRmsVoltsPerHalf;
+  const findings: Finding[] = [];
+  const rule = (
+    name: string,
+    what: string,
+    entries: readonly RatedLimit<number>[] | undefined,
+    unit: string,
+    measure: (supply: SolvedSupply, solved: SolvedDesign) => number,
+    state: "running" | "cold" | "both" = "running",
+    house = ratingFraction(judged),
+  ) => {
+    const limit = ratedLimit(entries, winding);
+    if (limit === undefined) return;
+    const asked = limit.system ?? "unknown";
+    const of = (solved: SolvedDesign) => (solved.supply === undefined ? undefined : measure(solved.supply, solved));
+    const running = state === "cold" ? undefined : readWorst(judged, asked, "running", of);
+    const cold = state === "running" ? undefined : readWorst(judged, asked, "cold", of);
+    const reading = running === undefined || (cold !== undefined && cold.value > running.value) ? cold : running;
+    if (reading === undefined) return;
+    findings.push({
+      ...against(judged, { rule: name, where, what, reading, limit, unit, houseFraction: house }),
+      where: envelope.id,
+      id: `${name}/${envelope.id}`,
+    });
+  };
+  const { limits } = record;
+  rule("rectifier-dc", "dc output", limits.dcAmps, "A", (one) => one.loadAmps);
+  rule("rectifier-peak", "peak current per plate", limits.peakPlateAmps, "A", (one) => one.rectifier.platePeakAmps);
+  rule(
+    "rectifier-inverse",
+    "peak inverse",
+    limits.peakInverseVolts,
+    "V",
+    (one) => one.rectifier.peakInverseVolts,
+    "both",
+    0.95,
+  );
+  rule(
+    "rectifier-winding",
+    "winding per plate, rms",
+    limits.rmsVoltsPerPlate,
+    "V",
+    (one) => one.unloadedRmsVolts,
+    "running",
+    1,
+  );
+  rule(
+    "rectifier-heater-cathode",
+    "cathode above heater",
+    limits.heaterCathodePeakVolts,
+    "V",
+    (one, solved) => {
+      const heater = heaterOf(solved, envelope.id);
+      const at = netVolts(solved, supply.rectifier.output) ?? Number.NaN;
+      return at + one.rectifier.ripplePeakToPeakVolts / 2 - (heater?.referenceVolts ?? 0);
+    },
+    "both",
+  );
+  const fitted = fitRectifier(document, catalogue);
+  const changes = diffDocuments(document, fitted);
+  findings.push(...seriesOhms(judged, envelope.id, where), ...firstCapacitor(judged, envelope.id, where));
+  findings.push(transformerAmps(judged));
+  if (changes.length === 0) return findings;
+  const fix = {
+    title: changes
+      .map(
+        (one) =>
+          `${one.target.replace(/^.*\[(.*)\]\.value$/, "$1").replace("supply.rectifier.seriesOhms", "series resistor per plate")} ${String(one.before ?? "none")} → ${String(one.after)}`,
+      )
+      .join(", "),
+    changes,
+  };
+  return findings.map((one) =>
+    (one.rule === "rectifier-series" || one.rule === "rectifier-first-capacitor") && one.level !== "ok"
+      ? { ...one, title: `${one.title}; ${fix.title}`, fixes: [fix] }
+      : one,
+  );
+}
+
+function seriesOhms(judged: Judged, id: string, where: string): readonly Finding[] {
+  const { document, catalogue, nominal } = judged;
+  const { supply } = document;
+  const envelope = document.envelopes.find((one) => one.id === id);
+  const record = catalogue.tube(envelope?.type ?? "")?.rectifier;
+  const rows = record?.seriesOhms ?? [];
+  if (supply === undefined || record === undefined || rows.length === 0 || nominal.supply === undefined) return [];
+  const volts = supply.transformer.highTension.ratedRmsVoltsPerHalf;
+  const row = rows.find((one) => one.value.rmsVoltsPerPlate >= volts * (1 - 1e-9)) ?? rows[rows.length - 1];
+  if (row === undefined) return [];
+  const { value, ...provenance } = row;
+  const limit: Limit = {
+    value: value.ohms,
+    trust: trustOf(provenance, record.ratingSystem),
+    system: record.ratingSystem,
+    provenance,
+  };
+  const found = against(judged, {
+    rule: "rectifier-series",
+    where,
+    what: "resistance per plate",
+    reading: { value: nominal.supply.sourceOhmsPerPlate, words: `at ${say(volts, "V")} per plate`, missing: [] },
+    limit,
+    unit: "Ω",
+    houseFraction: 1,
+    sense: "above",
+  });
+  return [{ ...found, where: id, id: `rectifier-series/${id}` }];
+}
+
+function firstCapacitor(judged: Judged, id: string, where: string): readonly Finding[] {
+  const { document, catalogue, nominal } = judged;
+  const envelope = document.envelopes.find((one) => one.id === id);
+  const record = catalogue.tube(envelope?.type ?? "")?.rectifier;
+  const limit = ratedLimit(
+    record?.limits.firstCapacitorFarads,
+    document.supply?.transformer.highTension.unloadedRmsVoltsPerHalf ?? 0,
+  );
+  const part = nominal.expanded.parts.find((one) => one.id === document.supply?.rectifier.firstCapacitor);
+  if (limit === undefined || part?.written.kind !== "capacitor") return [];
+  const tolerance = part.written.tolerancePercent ?? USUAL_CAPACITOR_TOLERANCE;
+  const value = valueOf("capacitance", part.written.value) * (1 + tolerance / 100);
+  const found = against(judged, {
+    rule: "rectifier-first-capacitor",
+    where,
+    what: `first capacitor ${part.written.value} + ${tolerance} %`,
+    reading: { value, words: "at its upper tolerance", missing: [] },
+    limit,
+    unit: "F",
+    houseFraction: 1,
+  });
+  return [{ ...found, where: id, id: `rectifier-first-capacitor/${id}` }];
+}
+
+function transformerAmps(judged: Judged): Finding {
+  const rated = judged.document.supply?.transformer.highTension.ratedAmps ?? Number.NaN;
+  const drawn = judged.nominal.supply?.loadAmps ?? Number.NaN;
+  return finding({
+    rule: "transformer-amps",
+    where: "HT",
+    level: !(drawn <= rated) ? "stop" : drawn > 0.9 * rated ? "watch" : "ok",
+    title: `the high-tension winding gives ${say(drawn, "A")} dc of ${say(rated, "A")}`,
+    value: drawn,
+    limit: rated,
+    unit: "A",
+    sense: "below",
+    condition: "running, mains nominal",
+    source: "the transformer's rating, read as dc behind a capacitor",
+  });
+}
