@@ -116,14 +116,9 @@ function compare(target: string, before: unknown, after: unknown, changes: Chang
     compare(`${target}[${id}]`, (before as readonly unknown[])[i], (after as readonly unknown[])[i], changes);
 }
 
-/** Records whose keys differ much (a wire that goes elsewhere, another set of pins) are replaced, not edited. */
-function sharesKeys(before: Plain, after: Plain): boolean {
-  const keys = Object.keys(before);
-  const others = Object.keys(after);
-  // A part or an envelope has an id and stays the same thing whatever field comes or goes.
-  if ("id" in before && "id" in after) return true;
-  return keys.length === others.length && keys.every((key) => Object.hasOwn(after, key));
-}
+/** Records with no key in common (a wire that goes elsewhere) are replaced, not edited. */
+const sharesKeys = (before: Plain, after: Plain): boolean =>
+  Object.keys(before).some((key) => Object.hasOwn(after, key));
 
 const join = (target: string, key: string): string =>
   /[.[\]]/.test(key) ? `${target}[${key}]` : target === "" ? key : `${target}.${key}`;
@@ -153,7 +148,7 @@ function withMember(node: unknown, key: string, value: unknown): unknown {
   if (value === undefined) return Object.fromEntries(Object.entries(record).filter(([name]) => name !== key));
   // Keys are defined, not assigned: one called "__proto__" is a key like any other.
   return Object.fromEntries(
-    [...Object.entries(record).filter(([name]) => name !== key || false), [key, value]].sort(byOrder(record)),
+    [...Object.entries(record).filter(([name]) => name !== key), [key, value]].sort(byOrder(record)),
   );
 }
 

@@ -44,7 +44,7 @@ export function expand(document: Document): Result<Expanded, ExpandFailure> {
         instance: instance.id,
         block: instance.block,
         kind: electrical.value.kind,
-        written,
+        written: withNets(written, net),
         electrical: electrical.value,
       });
       if (parts.length > MOST_PARTS)
@@ -101,6 +101,11 @@ function netNames(block: Block, instance: Instance): (net: string) => string {
 function withOverride(part: DocumentPart, instance: Instance): DocumentPart {
   const override = own(instance.overrides ?? {}, part.id);
   return override === undefined ? part : ({ ...part, ...override } as DocumentPart);
+}
+
+function withNets(part: DocumentPart, net: (name: string) => string): DocumentPart {
+  const pins = Object.fromEntries(Object.entries(part.pins).map(([pin, at]) => [pin, net(at)]));
+  return { ...part, pins } as DocumentPart;
 }
 
 /** The nets a part's pins are tied to, expanded. */

@@ -3,7 +3,7 @@ import type { Finding } from "../findings.ts";
 import { expandedWires } from "./wires.ts";
 import { finding } from "./build.ts";
 import { type Judged, netVolts, solvedIn } from "./judged.ts";
-import { checkSocket, movesWords } from "./pins.ts";
+import { baseFor, checkSocket, movesWords } from "./pins.ts";
 import { list } from "./say.ts";
 
 export function socketFindings(judged: Judged): readonly Finding[] {
@@ -26,7 +26,7 @@ export function socketFindings(judged: Judged): readonly Finding[] {
       record,
       socket: envelope.socket,
       wiring: envelope.wiring,
-      sections: expandedWires(document, nominal.expanded, envelope.id),
+      sections: expandedWires(document, nominal.expanded, envelope.id, baseFor(record, envelope.socket)),
       windings,
       // Cold volts: what a wire can bring when nothing draws.
       netVolts: (net) => netVolts(cold, net),

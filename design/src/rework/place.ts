@@ -2,7 +2,7 @@
 import type { Catalogue } from "@platewright/engine";
 import type { Expanded } from "../document/expanded.ts";
 import type { Document } from "../document/schema.ts";
-import { checkSocket, type WireMove } from "../limits/pins.ts";
+import { baseFor, checkSocket, type WireMove } from "../limits/pins.ts";
 import { expandedWires } from "../limits/wires.ts";
 
 export interface Placed {
@@ -37,7 +37,7 @@ export function placeType(
       record,
       socket: envelope.socket,
       wiring: envelope.wiring,
-      sections: expandedWires(document, expanded, envelope.id),
+      sections: expandedWires(document, expanded, envelope.id, baseFor(record, envelope.socket)),
       windings,
     });
     if (answer.rewired === undefined) {

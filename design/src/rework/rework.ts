@@ -71,6 +71,7 @@ interface Fitted {
   readonly worstStrain: string | null;
   readonly held: boolean;
   readonly changedParts: readonly string[];
+  readonly strainUnchanged: string | null;
 }
 
 export function rework(ask: ReworkAsk): Result<ReworkAnswer, DesignFailure> {
@@ -292,6 +293,15 @@ function candidates(
   );
 }
 
+/** What a rectifier wants changed around it, in a builder's words. */
+function rectifierWords(changes: readonly Change[]): readonly string[] {
+  return changes.flatMap(({ target, before, after }) => {
+    if (target === "supply.rectifier.seriesOhms") return [`${String(after)} in each plate lead`];
+    const part = /\.parts\[(.+)\]\.value$/.exec(target)?.[1];
+    return part === undefined ? [] : [`${part} ${String(before)} → ${String(after)}`];
+  });
+}
+
 function suits(catalogue: Catalogue, type: string, group: BottleGroup): boolean {
   const record = catalogue.tube(type);
   if (record === undefined) return false;
@@ -339,7 +349,11 @@ function tryCandidate(
   const parts = fitted.value.changedParts.length;
   const words = [
     stop?.title ?? (held ? away : `${away} only (${HELD_DECIBELS} dB asked)`),
-    parts === 0 ? "no value changed" : `${parts} value${parts === 1 ? "" : "s"} changed`,
+    ...(fitted.value.strainUnchanged === null || parts === 0
+      ? []
+      : [`with the proven values: ${fitted.value.strainUnchanged}`]),
+    ...(group.kind === "rectifier" ? rectifierWords(changes) : []),
+    parts === 0 ? "no resistor changed" : `${parts} resistor${parts === 1 ? "" : "s"} changed`,
     ...placed.newSockets.map((one) => `${one.envelope} needs a ${one.socket} socket`),
     ...(placed.moves[0] === undefined || placed.moves[0].moves.length === 0
       ? []

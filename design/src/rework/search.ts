@@ -48,6 +48,8 @@ export interface SearchAnswer {
   readonly worstStrain: string | null;
   readonly held: boolean;
   readonly changedParts: readonly string[];
+  /** What was strained before any value changed. */
+  readonly strainUnchanged: string | null;
   readonly solves: number;
 }
 
@@ -102,6 +104,7 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     worstStrain: trial.worstStrain,
     held: holds(trial),
     changedParts: variables.filter((variable, v) => indices[v] !== variable.fitted).map((variable) => variable.partId),
+    strainUnchanged: unchanged.worstStrain,
     solves,
   });
   if (holds(unchanged)) return done(unchanged, []);

@@ -56,7 +56,7 @@ export function strainOf(solved: SolvedDesign, catalogue: Catalogue, triodes: re
       amount += excess;
       if (excess > largest) {
         largest = excess;
-        worst = `${triode.id} grid current at the largest input`;
+        worst = `${triode.id} draws grid current below the largest input`;
       }
     }
     const low = 1 - cycle.minimumPlateAmps / (LOWEST_SHARE * bias.plateAmps);

@@ -46,12 +46,12 @@ export function fitRectifier(document: Document, catalogue: Catalogue, shelf?: S
   const tolerance = (part.tolerancePercent ?? 100 * CAPACITOR_TOLERANCE) / 100;
   const most = largest / (1 + tolerance);
   if (farads <= most * (1 + 1e-9)) return fitted;
+  const inside = (value: number) => value <= most * (1 + 1e-9);
   const onShelf = (shelf?.capacitors ?? [])
     .filter((one) => one.count > 0 && one.volts >= (part.volts ?? 0))
-    .map((one) => valueOf("capacitance", one.value));
-  const choices = (onShelf.length > 0 ? onShelf : preferredBetween("E12", most / 10, most)).filter(
-    (value) => value <= most * (1 + 1e-9),
-  );
+    .map((one) => valueOf("capacitance", one.value))
+    .filter(inside);
+  const choices = onShelf.length > 0 ? onShelf : preferredBetween("E12", most / 10, most).filter(inside);
   const best = choices.length === 0 ? undefined : Math.max(...choices);
   if (best === undefined) return fitted;
   return setPart(fitted, [instance.id], part.id, { value: partCode(best, "capacitance") });
