@@ -1,1 +1,3 @@
-export {};
+export * from "./io.ts";
+export * from "./outcome.ts";
+export * from "./run.ts";

@@ -25,15 +25,20 @@ export function table(columns: readonly Column[], rows: readonly (readonly strin
       .join(" ".repeat(gap))
       .trimEnd();
   const titled = columns.some((column) => column.title !== "");
-  const head = titled ? [line(columns.map((column) => column.title)), widths.map((w) => "-".repeat(w)).join(" ".repeat(gap))] : [];
+  const head = titled
+    ? [line(columns.map((column) => column.title)), widths.map((w) => "-".repeat(w)).join(" ".repeat(gap))]
+    : [];
   return [...head, ...rows.map(line)].join("\n");
 }
 
 /** Breaks a sentence at blanks so that no line is longer than `width`; following lines are indented. */
 export function wrap(text: string, width: number, indent = ""): string {
   const lines: string[] = [];
+  // Blanks in front belong to the first line.
+  const lead = /^ */.exec(text)?.[0] ?? "";
   let line = "";
-  for (const word of text.split(" ")) {
+  for (const [i, bare] of text.slice(lead.length).split(" ").entries()) {
+    const word = i === 0 ? lead + bare : bare;
     if (line !== "" && cells(line) + 1 + cells(word) > width) {
       lines.push(line);
       line = indent + word;

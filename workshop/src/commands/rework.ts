@@ -1,0 +1,206 @@
+/** `platewright rework`: the main job. */
+import {
+  CAUTION_SHORT,
+  type Candidate,
+  type Change,
+  type Goal,
+  judgeDesign,
+  movesWords,
+  type ReworkAnswer,
+  rework,
+} from "@platewright/design";
+import { type Catalogue, digits } from "@platewright/engine";
+import { knownTube } from "../flags.ts";
+import type { Io } from "../io.ts";
+import { badInput, type Outcome } from "../outcome.ts";
+import { printDifferences } from "../print/differences.ts";
+import { findingJson, printFindings } from "../print/findings.ts";
+import { wrap } from "../print/table.ts";
+import { exitOf, solvedJson } from "./check.ts";
+import { openDesign, openShelf, provenDocument } from "./files.ts";
+import { readH2 } from "./voice.ts";
+
+export interface ReworkFlags {
+  readonly shelf?: string;
+  readonly put: readonly string[];
+  readonly keep?: string;
+  readonly h2?: string;
+  readonly all: boolean;
+  readonly every: boolean;
+  readonly output?: string;
+}
+
+/** Progress is shown when the board takes longer than this. */
+const SLOW_MILLISECONDS = 1500;
+
+export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogue: Catalogue): Outcome {
+  const file = openDesign(io, path);
+  const shelf = flags.shelf === undefined ? undefined : openShelf(io, flags.shelf);
+  for (const entry of shelf?.tubes ?? []) knownTube(catalogue, `${flags.shelf ?? "shelf"}: tubes`, entry.type);
+  const proven = provenDocument(file);
+  const put = new Map<string, string>();
+  for (const one of flags.put) {
+    const [envelope, type] = one.split("=");
+    if (envelope === undefined || type === undefined || type === "")
+      return badInput(`--put: '${one.slice(0, 40)}' is not a bottle and a type; write it like V1=12BH7A.`);
+    knownTube(catalogue, `--put ${envelope}`, type);
+    put.set(envelope, type);
+  }
+  const goal = goalOf(flags);
+  const started = io.now();
+  const types = flags.all
+    ? catalogue.types.filter((type) => {
+        const record = catalogue.tube(type);
+        return record?.kind === "rectifier" || (record?.kind === "triode" && record.sections === 2);
+      })
+    : undefined;
+  const answer = rework({
+    proven,
+    catalogue,
+    goal,
+    judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
+    put,
+    ...(shelf === undefined ? {} : { shelf }),
+    ...(types === undefined ? {} : { types }),
+    onCandidate: (type, done, total) => {
+      if (io.errorIsTerminal && io.now() - started > SLOW_MILLISECONDS)
+        io.error(`\rtrying ${type} (${done + 1} of ${total})   `);
+    },
+  });
+  if (io.errorIsTerminal && io.now() - started > SLOW_MILLISECONDS) io.error("\r\u001b[K");
+  if (!answer.ok) return badInput(`${path}: ${answer.failure.sentence}`);
+  const done = answer.value;
+  if (flags.output !== undefined) writeRevised(io, path, flags.output, { ...file, now: done.document });
+  const json = {
+    goal: done.goal,
+    held: done.held,
+    distanceDecibels: Number.isFinite(done.distanceDecibels) ? done.distanceDecibels : null,
+    fitted: done.fitted,
+    changes: done.changes,
+    moves: done.moves,
+    differences: done.differences.map(({ id, proven: was, now, unit, label, channel, band }) => ({
+      id,
+      proven: was,
+      now,
+      unit,
+      label,
+      ...(channel === undefined ? {} : { channel }),
+      ...(band === undefined ? {} : { band }),
+    })),
+    findings: done.findings.map(findingJson),
+    candidates: done.candidates.map((one) => ({
+      tube: one.tube,
+      level: one.level,
+      reason: one.reason,
+      changes: one.changes,
+      where: one.where,
+      onShelf: one.onShelf,
+      voicingErrorDecibels: one.voicingErrorDecibels,
+      figures: one.figures,
+    })),
+    now: solvedJson(done.now),
+    document: done.document,
+  };
+  return { exit: exitOf(done.findings), json, text: report(proven.name, proven.invented === true, done, flags) };
+}
+
+function goalOf(flags: ReworkFlags): Goal {
+  if (flags.h2 !== undefined && flags.keep !== undefined) return badInput("Give one goal: --keep or --h2.");
+  if (flags.h2 !== undefined) return { kind: "move-voicing", ...readH2(flags.h2) };
+  switch (flags.keep ?? "voicing") {
+    case "voicing":
+      return { kind: "keep-voicing" };
+    case "current":
+      return { kind: "keep-current" };
+    default:
+      return badInput(`--keep: '${(flags.keep ?? "").slice(0, 20)}' is not known; voicing or current.`);
+  }
+}
+
+function writeRevised(io: Io, base: string, target: string, file: unknown): void {
+  if (target === base)
+    badInput(`--out: ${target} is the base itself; name another file, the proven design stays as it is.`);
+  io.write(target, `${JSON.stringify(file, undefined, 1)}\n`);
+}
+
+function report(name: string, invented: boolean, done: ReworkAnswer, flags: ReworkFlags): string {
+  const fitted = done.fitted
+    .map((one) => `${one.type} in ${one.envelopes.join(" and ")}${one.proposed ? " (proposed)" : ""}`)
+    .join(", ");
+  return [
+    `${name}${invented ? " (an invented design)" : ""}: ${fitted === "" ? "nothing put in" : fitted}`,
+    goalWords(done),
+    "",
+    "What to do",
+    ...actions(done),
+    ...(flags.output === undefined ? [] : [`  the revised design is in ${flags.output}`]),
+    "",
+    printDifferences(done.differences),
+    "",
+    printFindings(done.findings, flags.every),
+    "",
+    "Candidates",
+    board(done.candidates),
+    "",
+    wrap(CAUTION_SHORT, 98),
+    "",
+  ].join("\n");
+}
+
+function goalWords({ goal, held, distanceDecibels, differences }: ReworkAnswer): string {
+  const away = Number.isFinite(distanceDecibels) ? `${distanceDecibels.toFixed(1)} dB` : "not computed";
+  const band = differences.find((one) => one.unit === "dBc" && one.band !== undefined)?.band;
+  switch (goal.kind) {
+    case "keep-voicing":
+      return `Goal: keep the voicing. ${held ? "Held" : "Not held"}: H2 within ${away} of the proven unit by the model${band === undefined ? "" : `, which knows this tube to ±${band.toFixed(1)} dB`}.`;
+    case "move-voicing":
+      return `Goal: H2 of ${digits(100 * goal.ratio, 2)} % at ${digits(goal.inputVolts, 3)} V in. ${held ? "Held" : "Not held"}: ${away} away by the model${band === undefined ? "" : `, which knows this tube to ±${band.toFixed(1)} dB`}.`;
+    case "keep-current":
+      return `Goal: keep the plate currents. ${held ? "Held" : "Not held"}: within ${away}.`;
+  }
+}
+
+/** Changes in the words of the bench: tubes, wires, sockets, values. */
+function actions(done: ReworkAnswer): readonly string[] {
+  const lines: string[] = [];
+  const byType = new Map<string, string[]>();
+  for (const { target, before, after } of done.changes) {
+    const envelope = /^envelopes\[(.+)\]\.type$/.exec(target)?.[1];
+    if (envelope !== undefined) {
+      const words = `${String(before)} → ${String(after)}`;
+      byType.set(words, [...(byType.get(words) ?? []), envelope]);
+    }
+  }
+  for (const [words, envelopes] of byType) lines.push(`  ${envelopes.join(", ")}: ${words}`);
+  for (const { envelope, socket, before } of done.newSockets)
+    lines.push(`  ${envelope}: a ${socket} socket instead of the ${before} one`);
+  for (const { envelope, moves } of done.moves)
+    if (moves.length > 0) lines.push(wrap(`  ${envelope} socket: ${movesWords(moves)}`, 98, "      "));
+  for (const change of done.changes) {
+    const words = partWords(change);
+    if (words !== undefined) lines.push(`  ${words}`);
+  }
+  if (done.changedParts.length === 0 && !done.changes.some((one) => partWords(one) !== undefined))
+    lines.push("  no part changes its value");
+  return lines;
+}
+
+function partWords({ target, before, after }: Change): string | undefined {
+  if (target === "supply.rectifier.seriesOhms") return `add ${String(after)} in each plate lead of the rectifier`;
+  const match = /^blocks\.(.+)\.parts\[(.+)\]\.(value|watts)$/.exec(target);
+  if (match === null)
+    return /^instances\[(.+)\]\.overrides/.test(target) ? `${target}: ${JSON.stringify(after)}` : undefined;
+  const [, block, part, field] = match;
+  return field === "watts"
+    ? `${part ?? ""} in every ${block ?? ""}: rating ${String(before ?? "none")} W → ${String(after)} W`
+    : `${part ?? ""} in every ${block ?? ""}: ${String(before)} → ${String(after)}`;
+}
+
+function board(candidates: readonly Candidate[]): string {
+  return candidates
+    .map((one) => {
+      const head = `${one.level === "stop" ? "STOP " : one.level.padEnd(5)} ${one.tube.padEnd(7)} ${one.where.padEnd(7)} ${String(one.onShelf).padStart(2)} on hand  `;
+      return wrap(`${head}${one.reason}`, 98, "        ");
+    })
+    .join("\n");
+}

@@ -1,0 +1,77 @@
+/** Findings as lines a builder can act on: stops first, then watches with their fixes, the quiet ones counted. */
+import type { Finding } from "@platewright/design";
+import { table, wrap } from "./table.ts";
+
+const WIDTH = 98;
+
+/** A number well inside a limit that only the standing of its source keeps from "ok". */
+const onlyUnverified = (finding: Finding): boolean =>
+  finding.level === "watch" && finding.title.endsWith("limit unverified");
+
+export function printFindings(findings: readonly Finding[], every: boolean): string {
+  const stops = findings.filter((one) => one.level === "stop");
+  const watches = findings.filter((one) => one.level === "watch");
+  const quiet = every ? [] : watches.filter(onlyUnverified);
+  const loud = watches.filter((one) => !quiet.includes(one));
+  const fine = findings.filter((one) => one.level === "ok");
+  const lines = [
+    `Findings: ${stops.length} stop, ${watches.length} watch, ${fine.length} ok`,
+    ...stops.map((one) => line("STOP ", one)),
+    ...loud.map((one) => line("watch", one)),
+    ...unverified(quiet),
+    ...(every ? fine.map((one) => line("ok   ", one)) : []),
+  ];
+  return lines.join("\n");
+}
+
+function line(level: string, finding: Finding): string {
+  const channel = finding.channel?.includes(",") === true ? ` [${finding.channel}]` : "";
+  const source = finding.source === "" ? "" : ` (${finding.source})`;
+  const text = wrap(`${level} ${finding.title}${channel}${source}`, WIDTH, "        ");
+  const fixes = finding.fixes
+    .filter((fix) => !finding.title.includes(fix.title))
+    .map((fix) => wrap(`        fix: ${fix.title}`, WIDTH, "          "));
+  return [text, ...fixes].join("\n");
+}
+
+/** One line per source: what it leaves open, and which number is nearest to its limit. */
+function unverified(findings: readonly Finding[]): readonly string[] {
+  const bySource = new Map<string, Finding[]>();
+  for (const one of findings) bySource.set(one.source, [...(bySource.get(one.source) ?? []), one]);
+  return [...bySource].map(([source, group]) => {
+    const share = (one: Finding) => {
+      const ratio = (one.value ?? 0) / (one.limit ?? Infinity);
+      return one.sense === "above" && ratio > 0 ? 1 / ratio : ratio;
+    };
+    const nearest = [...group].sort((a, b) => share(b) - share(a))[0];
+    const count = group.length === 1 ? "one number is" : `${group.length} numbers are`;
+    return wrap(
+      `watch ${count} inside limits known only from: ${source}. Check them on the sheet of your own tubes; nearest: ${nearest?.title.replace(/: limit unverified$/, "") ?? ""}`,
+      WIDTH,
+      "        ",
+    );
+  });
+}
+
+export function countsOf(findings: readonly Finding[]): string {
+  return table(
+    [{ title: "stop" }, { title: "watch" }, { title: "ok" }],
+    [["stop", "watch", "ok"].map((level) => String(findings.filter((one) => one.level === level).length))],
+  );
+}
+
+/** Stable fields of a finding for --json. */
+export const findingJson = (finding: Finding) => ({
+  id: finding.id,
+  level: finding.level,
+  title: finding.title,
+  value: finding.value,
+  limit: finding.limit,
+  unit: finding.unit,
+  condition: finding.condition,
+  source: finding.source,
+  where: finding.where,
+  ...(finding.ratingSystem === undefined ? {} : { ratingSystem: finding.ratingSystem }),
+  ...(finding.channel === undefined ? {} : { channel: finding.channel }),
+  fixes: finding.fixes,
+});
