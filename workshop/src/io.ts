@@ -57,7 +57,7 @@ export function processIo(): Io {
       }
     },
     exists: existsSync,
-    errorIsTerminal: process.stderr.isTTY === true,
+    errorIsTerminal: process.stderr.isTTY,
     now: () => performance.now(),
   };
 }

@@ -111,7 +111,7 @@ function parseFile(text: string, format: string): Result<Plain, DocumentComplain
     );
   return complain(
     "format",
-    `format: ${given === undefined ? "is missing" : `'${String(given).slice(0, 40)}' is not known`}; it must be "${format}".`,
+    `format: ${given === undefined ? "is missing" : `${(JSON.stringify(given) ?? "").slice(0, 40)} is not known`}; it must be "${format}".`,
   );
 }
 

@@ -1,6 +1,6 @@
 /** What the rules read: a document solved in its conditions; and how one number is read out of them by rating system. */
 import type { Catalogue, RatingSystem, TriodeBias } from "@platewright/engine";
-import type { Document, Envelope } from "../document/schema.ts";
+import type { Document } from "../document/schema.ts";
 import type { ExpandedPart, ExpandedTriode } from "../document/expanded.ts";
 import type { Change } from "../findings.ts";
 import type { Condition, SolvedChannel, SolvedDesign, SolvedHeater } from "../solved/types.ts";
@@ -96,9 +96,6 @@ export function readWorst(
 
 export const netVolts = (solved: SolvedDesign, net: string): number | undefined =>
   net === "0" ? 0 : solved.bias.netVolts.get(net);
-
-export const envelopeOf = (document: Document, id: string): Envelope | undefined =>
-  document.envelopes.find((one) => one.id === id);
 
 export function channelOf(solved: SolvedDesign, instance: string): SolvedChannel | undefined {
   return solved.channels.find((one) => one.instance === instance);

@@ -88,7 +88,7 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
     title: changes
       .map(
         (one) =>
-          `${one.target.replace(/^.*\[(.*)\]\.value$/, "$1").replace("supply.rectifier.seriesOhms", "series resistor per plate")} ${String(one.before ?? "none")} → ${String(one.after)}`,
+          `${one.target.replace(/^.*\[(.*)\]\.value$/, "$1").replace("supply.rectifier.seriesOhms", "series resistor per plate")} ${written(one.before)} → ${written(one.after)}`,
       )
       .join(", "),
     changes,
@@ -170,3 +170,5 @@ function transformerAmps(judged: Judged): Finding {
     source: "the transformer's rating, read as dc behind a capacitor",
   });
 }
+
+const written = (value: unknown): string => (typeof value === "string" ? value : "none");

@@ -10,7 +10,6 @@ import { expand } from "../document/expand.ts";
 import type { Expanded } from "../document/expanded.ts";
 import type { Document, ShelfFile } from "../document/schema.ts";
 import type { Candidate, Change, Difference, Finding, Level } from "../findings.ts";
-import type { WireMove } from "../limits/pins.ts";
 import { valueOf } from "../document/parts.ts";
 import { type DesignFailure, solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
@@ -296,9 +295,9 @@ function candidates(
 /** What a rectifier wants changed around it, in a builder's words. */
 function rectifierWords(changes: readonly Change[]): readonly string[] {
   return changes.flatMap(({ target, before, after }) => {
-    if (target === "supply.rectifier.seriesOhms") return [`${String(after)} in each plate lead`];
+    if (target === "supply.rectifier.seriesOhms") return [`${written(after)} in each plate lead`];
     const part = /\.parts\[(.+)\]\.value$/.exec(target)?.[1];
-    return part === undefined ? [] : [`${part} ${String(before)} → ${String(after)}`];
+    return part === undefined ? [] : [`${part} ${written(before)} → ${written(after)}`];
   });
 }
 
@@ -379,3 +378,5 @@ function tryCandidate(
     },
   };
 }
+
+const written = (value: unknown): string => (typeof value === "string" ? value : "none");

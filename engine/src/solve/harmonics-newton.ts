@@ -7,7 +7,7 @@
  * Limits  Settled: max |R| <= max(residualFraction x swing, 1e-13 x largest current).
  */
 import { type Collocation, evaluate, setDrive } from "./collocation.ts";
-import { factor, MOST_DIRECTIONS, solveStep, type Stepper } from "./harmonics-step.ts";
+import { factor, solveStep, type Stepper } from "./harmonics-step.ts";
 
 export interface NewtonLimits {
   /** Of the largest current swing. */

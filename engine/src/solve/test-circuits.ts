@@ -39,14 +39,6 @@ export const signal = (id: string, plus: string, minus = "0", seriesOhms = 0): P
   seriesOhms: ohms(seriesOhms),
 });
 
-export const sink = (id: string, from: string, value: number): Part => ({
-  kind: "current-sink",
-  id,
-  from,
-  to: "0",
-  amps: amps(value),
-  parallelOhms: ohms(Infinity),
-});
 
 export function triode(
   id: string,

@@ -167,7 +167,7 @@ function actions(done: ReworkAnswer): readonly string[] {
   for (const { target, before, after } of done.changes) {
     const envelope = /^envelopes\[(.+)\]\.type$/.exec(target)?.[1];
     if (envelope !== undefined) {
-      const words = `${String(before)} → ${String(after)}`;
+      const words = `${written(before)} → ${written(after)}`;
       byType.set(words, [...(byType.get(words) ?? []), envelope]);
     }
   }
@@ -186,14 +186,14 @@ function actions(done: ReworkAnswer): readonly string[] {
 }
 
 function partWords({ target, before, after }: Change): string | undefined {
-  if (target === "supply.rectifier.seriesOhms") return `add ${String(after)} in each plate lead of the rectifier`;
+  if (target === "supply.rectifier.seriesOhms") return `add ${written(after)} in each plate lead of the rectifier`;
   const match = /^blocks\.(.+)\.parts\[(.+)\]\.(value|watts)$/.exec(target);
   if (match === null)
     return /^instances\[(.+)\]\.overrides/.test(target) ? `${target}: ${JSON.stringify(after)}` : undefined;
   const [, block, part, field] = match;
   return field === "watts"
-    ? `${part ?? ""} in every ${block ?? ""}: rating ${String(before ?? "none")} W → ${String(after)} W`
-    : `${part ?? ""} in every ${block ?? ""}: ${String(before)} → ${String(after)}`;
+    ? `${part ?? ""} in every ${block ?? ""}: rating ${written(before)} W → ${written(after)} W`
+    : `${part ?? ""} in every ${block ?? ""}: ${written(before)} → ${written(after)}`;
 }
 
 function board(candidates: readonly Candidate[]): string {
@@ -204,3 +204,6 @@ function board(candidates: readonly Candidate[]): string {
     })
     .join("\n");
 }
+
+const written = (value: unknown): string =>
+  typeof value === "string" || typeof value === "number" ? String(value) : "none";

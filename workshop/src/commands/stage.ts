@@ -132,7 +132,7 @@ export function stageCommand(flags: StageFlags, catalogue: Catalogue): Outcome {
           `mu ${digits(bias.mu, 3)}`,
           `gm ${digits(1000 * bias.siemens, 3)} mA/V, rp ${printValue(bias.plateOhms, "Ω")}`,
         ],
-        ["gain at 1 kHz", `${digits(gain, 4)}`, `${printDecibels(20 * Math.log10(gain))}, inverts`],
+        ["gain at 1 kHz", digits(gain, 4), `${printDecibels(20 * Math.log10(gain))}, inverts`],
         ["output impedance", printValue(outputOhms, "Ω"), ""],
         [
           "grid current begins",

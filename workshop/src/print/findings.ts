@@ -1,6 +1,6 @@
 /** Findings as lines a builder can act on: stops first, then watches with their fixes, the quiet ones counted. */
 import type { Finding } from "@platewright/design";
-import { table, wrap } from "./table.ts";
+import { wrap } from "./table.ts";
 
 const WIDTH = 98;
 
@@ -51,13 +51,6 @@ function unverified(findings: readonly Finding[]): readonly string[] {
       "        ",
     );
   });
-}
-
-export function countsOf(findings: readonly Finding[]): string {
-  return table(
-    [{ title: "stop" }, { title: "watch" }, { title: "ok" }],
-    [["stop", "watch", "ok"].map((level) => String(findings.filter((one) => one.level === level).length))],
-  );
 }
 
 /** Stable fields of a finding for --json. */
