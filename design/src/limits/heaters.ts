@@ -17,7 +17,8 @@ const HEATER_STOP = 0.1;
 export function windingFindings(judged: Judged): readonly Finding[] {
   const { nominal } = judged;
   return nominal.heaters.flatMap((heater) => {
-    const wanted = heater.envelopes[0]?.wantedVolts;
+    // A heater that gets nothing is the socket's finding.
+    const wanted = heater.envelopes.find((one) => one.volts > 0)?.wantedVolts;
     const findings = [
       against(judged, {
         rule: "heater-amps",

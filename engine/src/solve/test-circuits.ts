@@ -39,7 +39,6 @@ export const signal = (id: string, plus: string, minus = "0", seriesOhms = 0): P
   seriesOhms: ohms(seriesOhms),
 });
 
-
 export function triode(
   id: string,
   [plate, grid, cathode]: readonly [string, string, string],
