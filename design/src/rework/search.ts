@@ -17,6 +17,9 @@ import { distance, type Goal, HELD_DECIBELS, levelsFor } from "./goal.ts";
 import { droppersOf, stagesOf } from "../solved/roles.ts";
 import { strainOf } from "./strain.ts";
 
+/** Enough to tell H2 to a hundredth of a dB; the chosen values are solved to the full rule afterwards. */
+const SEARCH_LIMITS = { tailDecibels: -70, mostHarmonics: 16 } as const;
+
 export interface Variable {
   readonly partId: string;
   readonly instances: readonly string[];
@@ -86,6 +89,7 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     const answer = solveDesign(document, ask.catalogue, {
       detail: "levels",
       levels,
+      harmonicLimits: SEARCH_LIMITS,
       ...(near === undefined ? {} : { near }),
     });
     if (!answer.ok) complaint = answer.failure.sentence;

@@ -6,6 +6,7 @@ import {
   fail,
   gridCurrentOnset,
   type HarmonicAnswer,
+  type HarmonicLimits,
   type HarmonicProblem,
   harmonicProblem,
   harmonicRatios,
@@ -38,6 +39,8 @@ export interface ChannelAsk {
   readonly levels: readonly number[];
   readonly largestInputVolts: number;
   readonly detail: Detail;
+  /** For searches: a coarse tail is enough to compare H2. */
+  readonly harmonicLimits?: Partial<HarmonicLimits>;
   readonly starts?: readonly (readonly Float64Array[] | undefined)[];
 }
 
@@ -63,7 +66,13 @@ export function solveChannel(
 
   const mine = expanded.triodes.filter((t) => t.instance === channel.instance).map((t) => t.id);
   const linear = expanded.triodes.map((t) => t.id).filter((id) => !mine.includes(id));
-  const problem = harmonicProblem(circuit, bias, { source, hertz: REFERENCE_HERTZ, output: channel.outputNet, linear });
+  const problem = harmonicProblem(circuit, bias, {
+    source,
+    hertz: REFERENCE_HERTZ,
+    output: channel.outputNet,
+    linear,
+    ...(ask.harmonicLimits === undefined ? {} : { limits: ask.harmonicLimits }),
+  });
   // Levels are asked at the jack; the source stands behind its own resistance.
   const emf = (inputVolts: number) => volts(inputVolts / magnitude(jackShare));
   const levels =

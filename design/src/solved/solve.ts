@@ -4,7 +4,17 @@
  * Method  expand → parts → supply joined to the bias (join.ts) → each different channel once (channel.ts).
  * Answer  A SolvedDesign, or one sentence that says what could not be solved; nothing is ever half solved.
  */
-import { type Catalogue, compile, type Effort, fail, ok, type Result, sentence, solveBias } from "@platewright/engine";
+import {
+  type Catalogue,
+  compile,
+  type Effort,
+  fail,
+  type HarmonicLimits,
+  ok,
+  type Result,
+  sentence,
+  solveBias,
+} from "@platewright/engine";
 import { expand } from "../document/expand.ts";
 import type { Document } from "../document/schema.ts";
 import { solveHeaters } from "../supply/heaters.ts";
@@ -20,6 +30,8 @@ export interface SolveOptions {
   readonly levels?: readonly number[];
   /** "brief" for every condition but nominal when not given. */
   readonly detail?: Detail;
+  /** Tail rule and largest K of the harmonic solves, when not the engine's. */
+  readonly harmonicLimits?: Partial<HarmonicLimits>;
   /** A solved design near by, to start from. */
   readonly near?: SolvedDesign;
 }
@@ -55,6 +67,7 @@ export function solveDesign(
         levels: options.levels ?? document.targets.voicingVolts,
         largestInputVolts: document.targets.largestInputVolts,
         detail,
+        ...(options.harmonicLimits === undefined ? {} : { harmonicLimits: options.harmonicLimits }),
       });
       if (!solved.ok) return fail({ sentence: solved.failure });
       channels.push(solved.value);
