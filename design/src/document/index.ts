@@ -4,5 +4,6 @@ export * from "./expanded.ts";
 export * from "./migrations.ts";
 export * from "./parts.ts";
 export * from "./read.ts";
+export * from "./revision.ts";
 export * from "./schema.ts";
 export * from "./set-part.ts";

@@ -209,7 +209,7 @@ export const documentSchema = z.strictObject({
   houseRules: houseRulesSchema.optional(),
 });
 
-/** A frozen revision: the document and copies of what it was solved with. `frozen` is opaque data of the library. */
+/** A frozen revision: the document and copies of what it was solved with. `frozen` is data of the library, as it was. */
 export const revisionSchema = z.strictObject({
   id,
   note: note.optional(),
@@ -219,6 +219,8 @@ export const revisionSchema = z.strictObject({
     engineVersion: z.string().max(40),
     tubes: z.record(z.string(), z.unknown()),
     laws: z.record(z.string(), z.unknown()),
+    /** Limits in use by "type name" or "type/variant name". */
+    limits: z.record(z.string(), z.unknown()).optional(),
   }),
 });
 

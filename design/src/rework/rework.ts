@@ -28,6 +28,8 @@ export type Judge = (document: Document, nominal: SolvedDesign) => Result<readon
 export interface ReworkAsk {
   readonly proven: Document;
   readonly catalogue: Catalogue;
+  /** The catalogue that the proven revision was cut with, when it is one. */
+  readonly provenCatalogue?: Catalogue;
   readonly goal: Goal;
   readonly judge: Judge;
   readonly shelf?: ShelfFile;
@@ -79,7 +81,7 @@ export function rework(ask: ReworkAsk): Result<ReworkAnswer, DesignFailure> {
   if (!expanded.ok) return fail({ sentence: expanded.failure.sentence });
   const provenSolved = solveDesign(
     document,
-    catalogue,
+    ask.provenCatalogue ?? catalogue,
     goal.kind === "move-voicing" ? { levels: levelsWith(document, goal) } : {},
   );
   if (!provenSolved.ok) return fail({ sentence: `The proven design: ${provenSolved.failure.sentence}` });

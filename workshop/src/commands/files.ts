@@ -1,5 +1,16 @@
 /** Design and shelf files for the commands. */
-import { type DesignFile, type Document, readDesign, readShelf, type ShelfFile } from "@platewright/design";
+import {
+  type DesignFile,
+  type Document,
+  frozenCatalogue,
+  type NewerData,
+  newerData,
+  provenRevision,
+  readDesign,
+  readShelf,
+  type ShelfFile,
+} from "@platewright/design";
+import type { Catalogue } from "@platewright/engine";
 import type { Io } from "../io.ts";
 import { badInput } from "../outcome.ts";
 
@@ -13,7 +24,24 @@ export function openShelf(io: Io, path: string): ShelfFile {
   return shelf.ok ? shelf.value : badInput(`${path}: ${shelf.failure.sentence}`);
 }
 
-/** The proven document: the pinned revision, or the working one when none is pinned. */
-export function provenDocument(file: DesignFile): Document {
-  return file.revisions.find((revision) => revision.id === file.proven)?.document ?? file.now;
+export interface Proven {
+  readonly document: Document;
+  /** As it was when the revision was cut; the present one when nothing is pinned. */
+  readonly catalogue: Catalogue;
+  /** What the library says differently today; shown, never applied to the proven unit. */
+  readonly newer: readonly NewerData[];
+  readonly revision?: string;
+}
+
+/** The proven unit: the pinned revision with its own data, or the working document when none is pinned. */
+export function provenOf(file: DesignFile, present: Catalogue): Proven {
+  const revision = provenRevision(file);
+  return revision === undefined
+    ? { document: file.now, catalogue: present, newer: [] }
+    : {
+        document: revision.document,
+        catalogue: frozenCatalogue(revision, present),
+        newer: newerData(revision, present),
+        revision: revision.id,
+      };
 }

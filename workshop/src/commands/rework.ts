@@ -6,6 +6,7 @@ import {
   type Goal,
   judgeDesign,
   movesWords,
+  type NewerData,
   type ReworkAnswer,
   rework,
 } from "@platewright/design";
@@ -17,7 +18,7 @@ import { printDifferences } from "../print/differences.ts";
 import { findingJson, printFindings } from "../print/findings.ts";
 import { wrap } from "../print/table.ts";
 import { exitOf, solvedJson } from "./check.ts";
-import { openDesign, openShelf, provenDocument } from "./files.ts";
+import { openDesign, openShelf, provenOf } from "./files.ts";
 import { readH2 } from "./voice.ts";
 
 export interface ReworkFlags {
@@ -37,7 +38,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
   const file = openDesign(io, path);
   const shelf = flags.shelf === undefined ? undefined : openShelf(io, flags.shelf);
   for (const entry of shelf?.tubes ?? []) knownTube(catalogue, `${flags.shelf ?? "shelf"}: tubes`, entry.type);
-  const proven = provenDocument(file);
+  const { document: proven, catalogue: provenCatalogue, newer, revision } = provenOf(file, catalogue);
   const put = new Map<string, string>();
   for (const one of flags.put) {
     const [envelope, type] = one.split("=");
@@ -57,6 +58,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
   const answer = rework({
     proven,
     catalogue,
+    provenCatalogue,
     goal,
     judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
     put,
@@ -72,6 +74,8 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
   const done = answer.value;
   if (flags.output !== undefined) writeRevised(io, path, flags.output, { ...file, now: done.document });
   const json = {
+    ...(revision === undefined ? {} : { proven: revision }),
+    newer,
     goal: done.goal,
     held: done.held,
     distanceDecibels: Number.isFinite(done.distanceDecibels) ? done.distanceDecibels : null,
@@ -101,7 +105,17 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
     now: solvedJson(done.now),
     document: done.document,
   };
-  return { exit: exitOf(done.findings), json, text: report(proven.name, proven.invented === true, done, flags) };
+  return {
+    exit: exitOf(done.findings),
+    json,
+    text: report(
+      `${proven.name}${revision === undefined ? "" : `, from proven revision ${revision}`}`,
+      proven.invented === true,
+      done,
+      flags,
+      newer,
+    ),
+  };
 }
 
 function goalOf(flags: ReworkFlags): Goal {
@@ -123,13 +137,24 @@ function writeRevised(io: Io, base: string, target: string, file: unknown): void
   io.write(target, `${JSON.stringify(file, undefined, 1)}\n`);
 }
 
-function report(name: string, invented: boolean, done: ReworkAnswer, flags: ReworkFlags): string {
+function report(
+  name: string,
+  invented: boolean,
+  done: ReworkAnswer,
+  flags: ReworkFlags,
+  newer: readonly NewerData[],
+): string {
   const fitted = done.fitted
     .map((one) => `${one.type} in ${one.envelopes.join(" and ")}${one.proposed ? " (proposed)" : ""}`)
     .join(", ");
   return [
     `${name}${invented ? " (an invented design)" : ""}: ${fitted === "" ? "nothing put in" : fitted}`,
     goalWords(done),
+    ...(newer.length === 0
+      ? []
+      : [
+          `The library has changed since that revision was cut (${newer.map((one) => `${one.type} ${one.what} ${one.name}`).join(", ")}); the proven unit is shown as it was.`,
+        ]),
     "",
     "What to do",
     ...actions(done),
