@@ -16,7 +16,8 @@ export function describe(work: Collocation, peakVolts: number, effort: HarmonicA
   return {
     outcome: "settled",
     harmonics: K,
-    tailDecibels: tail > 0 ? 20 * Math.log10(tail) : -400,
+    // A silent output (no fundamental) has no tail.
+    tailDecibels: tail > 0 ? 20 * Math.log10(tail) : tail === 0 || size(1) === 0 ? -400 : Number.NaN,
     sourceVoltsPeak: volts(peakVolts),
     output,
     triodes: cycles(work, peakVolts),

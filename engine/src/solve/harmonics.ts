@@ -104,6 +104,8 @@ export interface LevelAsk {
 export function solveHarmonics(problem: HarmonicProblem, ask: LevelAsk): Result<HarmonicAnswer, SolveFailure> {
   const { limits } = problem;
   const spent: Spent = { steps: 0, factorings: 0, lawCalls: 0, residual: Infinity };
+  if (!Number.isFinite(ask.sourceVoltsPeak))
+    return fail({ kind: "not-settled", effort: effortOf(spent), what: `a drive of ${ask.sourceVoltsPeak} V` });
   const most = Math.min(limits.mostHarmonics, ask.mostHarmonics ?? limits.mostHarmonics);
   let K = ask.harmonics ?? Math.min(most, limits.firstHarmonics);
   let below: Solver | undefined;
@@ -114,6 +116,8 @@ export function solveHarmonics(problem: HarmonicProblem, ask: LevelAsk): Result<
     const { work } = solver.value;
     if (settle(problem, solver.value, ask, below, spent)) {
       const answer = describe(work, ask.sourceVoltsPeak, effortOf(spent));
+      if (!Number.isFinite(answer.output.real[1] ?? Number.NaN))
+        return fail({ kind: "not-settled", effort: effortOf(spent), what: "the output is not a number" });
       if (answer.tailDecibels <= limits.tailDecibels) return ok(answer);
       if (last) return ok({ ...answer, outcome: "tail-not-reached" });
       below = solver.value;

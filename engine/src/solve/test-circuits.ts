@@ -2,7 +2,7 @@
 import { type CompiledCircuit, compile } from "../circuit/compile.ts";
 import type { Part } from "../circuit/parts.ts";
 import type { GridLaw, SpaceLaw, TriodeLaw } from "../tubes/law.ts";
-import { amps, farads, ohms, volts } from "../units/quantities.ts";
+import { farads, ohms, volts } from "../units/quantities.ts";
 import type { Bias } from "./answers.ts";
 import { solveBias } from "./bias.ts";
 
