@@ -153,3 +153,35 @@ test.each([
   const solved = solveRectifier({ ...EZ80_CASE, ...more });
   expect(solved).toMatchObject({ ok: false, failure: { kind: "bad-input", field } });
 });
+
+test("an ideal switch without resistance is the limit of one with little, under a constant current as well", () => {
+  const at = (seriesOhms: number) => {
+    const solved = solveRectifier({
+      ...EZ80_CASE,
+      law: { form: "ideal" },
+      seriesOhms,
+      firstFarads: 10e-6,
+      load: { amps: 0.03 },
+    });
+    if (!solved.ok) throw new Error(solved.failure.kind);
+    return solved.value;
+  };
+  const [none, little] = [at(0), at(0.05)];
+  expect(little.dcVolts / none.dcVolts).toBeCloseTo(1, 3);
+  expect(little.ripplePeakToPeakVolts / none.ripplePeakToPeakVolts).toBeCloseTo(1, 2);
+  expect(little.plateRmsAmps / none.plateRmsAmps).toBeCloseTo(1, 1);
+  expect(none.peakInverseVolts).toBeGreaterThan(1.9 * 300 * Math.SQRT2);
+  // From the crest the capacitor feeds 30 mA until the next pulse takes over.
+  const shortest = 0.03 / 10e-6 / (2 * HERTZ);
+  expect(none.ripplePeakToPeakVolts).toBeLessThan(shortest);
+  expect(none.ripplePeakToPeakVolts).toBeGreaterThan(0.7 * shortest);
+});
+
+test("a junction rectifier approaches the ideal switch as its volts per decade fall", () => {
+  const at = (nVt: number) => volts(0.06, { law: { form: "exponential", Is: 1e-9, nVt } }).dcVolts;
+  const switched = volts(0.06, { law: { form: "ideal" } }).dcVolts;
+  const drops = [0.2, 0.1, 0.05].map((nVt) => switched - at(nVt));
+  // The drop goes as nVt.
+  expect((drops[0] as number) / (drops[1] as number)).toBeCloseTo(2, 1);
+  expect((drops[1] as number) / (drops[2] as number)).toBeCloseTo(2, 1);
+});

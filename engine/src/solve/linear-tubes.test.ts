@@ -141,3 +141,32 @@ test("an ideal source between two nets lifts one above the other, for dc and for
   expect(alone.value.transfer[0]?.re).toBeCloseTo((500 * 3500 + 500 * 500) / (3500 ** 2 + 500 ** 2), 9);
   expect(alone.value.transfer[0]?.im).toBeCloseTo((-500 * 3500 + 500 * 500) / (3500 ** 2 + 500 ** 2), 9);
 });
+
+test("a diode answers small signals by its slope, and clips large ones to its law", () => {
+  const law = { form: "exponential", Is: 1e-9, nVt: 0.05 } as const;
+  const parts: readonly Part[] = [
+    { kind: "dc-source", id: "B", plus: "b", minus: "0", volts: volts(10), seriesOhms: ohms(0) },
+    { kind: "ac-source", id: "signal", plus: "s", minus: "0", seriesOhms: ohms(0) },
+    R("R1", "b", "a", 10e3),
+    R("R2", "s", "a", 10e3),
+    { kind: "diode", id: "D1", anode: "a", cathode: "0", law },
+  ];
+  const { circuit, bias } = opened(parts);
+  const v = bias.netVolts.get("a") ?? Number.NaN;
+  const i = 1e-9 * Math.expm1(v / 0.05);
+  // Kirchhoff at the anode.
+  expect((10 - v) / 10e3 - v / 10e3).toBeCloseTo(i, 12);
+  const slope = (i + 1e-9) / 0.05;
+  const solved = solveResponse(circuit, bias, { source: "signal", output: "a", hertz: [hertz(1000)] });
+  expect(solved.ok && solved.value.transfer[0]?.re).toBeCloseTo(1e-4 / (2e-4 + slope), 10);
+  const problem = harmonicProblem(circuit, bias, { source: "signal", hertz: hertz(1000), output: "a" });
+  const wave = solveHarmonics(problem, { sourceVoltsPeak: volts(5), harmonics: 24 });
+  if (!wave.ok) throw new Error(wave.failure.kind);
+  const [current] = wave.value.samples;
+  // Every sample obeys the law at the volts that the resistors leave.
+  for (const [m, amps] of (current ?? new Float64Array(0)).entries()) {
+    const drive = 5 * Math.cos((2 * Math.PI * m) / 49);
+    const left = (10 / 10e3 + drive / 10e3 - amps) / 2e-4;
+    expect(1e-9 * Math.expm1(left / 0.05)).toBeCloseTo(amps, 9);
+  }
+});

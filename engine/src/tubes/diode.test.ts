@@ -36,3 +36,12 @@ test("a junction goes on along its tangent beyond all exponents; a vacuum diode 
   compileDiode({ form: "power", K: 1e-3, p: 1.5 })(-5, out);
   expect([out[0], out[1]]).toEqual([0, 0]);
 });
+
+test("an ideal switch passes a kilosiemens forwards and nothing backwards", () => {
+  const out = new Float64Array(2);
+  const evaluate = compileDiode({ form: "ideal" });
+  evaluate(0.5, out);
+  expect([...out]).toEqual([500, 1000]);
+  evaluate(-0.5, out);
+  expect([...out]).toEqual([0, 0]);
+});
