@@ -1,3 +1,4 @@
 export * from "./io.ts";
 export * from "./outcome.ts";
 export * from "./run.ts";
+export * from "./answers/schemas.ts";

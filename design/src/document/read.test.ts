@@ -42,11 +42,7 @@ describe("what is wrong is one sentence with its place", () => {
       edited((now) => void (part(now, "R4").value = "47kk")),
       /blocks\.channel\.parts\[R4\]\.value: '47kk' is not a resistance/,
     ],
-    [
-      "a value of another kind",
-      edited((now) => void (part(now, "C1").value = "47k")),
-      /parts\[C1\]\.value: '47k' /,
-    ],
+    ["a value of another kind", edited((now) => void (part(now, "C1").value = "47k")), /parts\[C1\]\.value: '47k' /],
     [
       "an insane value",
       edited((now) => void (part(now, "R4").value = "680G")),

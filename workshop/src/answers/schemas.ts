@@ -1,0 +1,183 @@
+/** Shape of every --json answer; `npm run schemas` writes them as JSON Schema. SI units, stable names. */
+import { z } from "zod";
+
+const number = z.number();
+const maybe = number.nullable();
+
+const effort = z.strictObject({ steps: number, factorings: number, lawCalls: number, residual: number });
+const change = z.strictObject({ target: z.string(), before: z.unknown().optional(), after: z.unknown().optional() });
+const fix = z.strictObject({ title: z.string(), changes: z.array(change) });
+const level = z.enum(["ok", "watch", "stop"]);
+const outcome = z.enum(["settled", "tail-not-reached"]);
+const point = z.strictObject({
+  inputVolts: number,
+  outputVolts: number,
+  /** H2, H3, ... over the fundamental. */
+  ratios: z.array(number),
+  signs: z.array(z.union([z.literal(1), z.literal(-1)])),
+  outcome,
+  tailDecibels: number,
+});
+
+export const stageAnswer = z.strictObject({
+  tube: z.string(),
+  bias: z.strictObject({
+    plateAmps: number,
+    /** Plate to cathode. */
+    plateVolts: number,
+    cathodeVolts: number,
+    gridVolts: number,
+    plateWatts: number,
+    siemens: number,
+    plateOhms: number,
+    mu: number,
+  }),
+  gain: number,
+  inverts: z.boolean(),
+  outputOhms: number,
+  harmonics: z.array(
+    z.strictObject({
+      outputVolts: number,
+      inputVolts: number,
+      percent: z.array(number),
+      totalPercent: number,
+      outcome,
+      tailDecibels: number,
+    }),
+  ),
+  gridCurrentOnset: z.strictObject({ inputVolts: maybe, outputVolts: maybe }),
+  band: z.strictObject({ h2Decibels: number, h3Decibels: number, basis: z.string() }),
+  effort,
+});
+
+export const rectifyAnswer = z.strictObject({
+  tube: z.string(),
+  dcVolts: number,
+  loadAmps: number,
+  ripplePeakToPeakVolts: number,
+  platePeakAmps: number,
+  plateRmsAmps: number,
+  peakInverseVolts: number,
+  conductionDegrees: number,
+  slopeOhms: number,
+  effort,
+});
+
+const finding = z.strictObject({
+  id: z.string(),
+  level,
+  title: z.string(),
+  value: maybe,
+  limit: maybe,
+  unit: z.string(),
+  condition: z.string(),
+  source: z.string(),
+  where: z.string(),
+  ratingSystem: z.string().optional(),
+  channel: z.string().optional(),
+  fixes: z.array(fix),
+});
+
+const solved = {
+  name: z.string(),
+  condition: z.string(),
+  supply: z.strictObject({ dcVolts: number, loadAmps: number, ripplePeakToPeakVolts: number }).optional(),
+  netVolts: z.record(z.string(), number),
+  triodes: z.record(
+    z.string(),
+    z.strictObject({
+      plateAmps: number,
+      plateVolts: number,
+      gridVolts: number,
+      plateWatts: number,
+      siemens: number,
+      mu: number,
+    }),
+  ),
+  heaters: z.array(z.strictObject({ winding: z.string(), amps: number, volts: number, referenceVolts: number })),
+  channels: z.array(
+    z.strictObject({
+      instance: z.string(),
+      sameAs: z.string().optional(),
+      gain: number,
+      inverts: z.boolean(),
+      outputOhms: number,
+      minusOneDecibelLow: maybe,
+      minusOneDecibelHigh: maybe,
+      onset: z.array(z.strictObject({ triode: z.string(), inputVolts: maybe, searchedTo: number })),
+      levels: z.array(point),
+    }),
+  ),
+  effort,
+};
+
+export const checkAnswer = z.strictObject({ ...solved, findings: z.array(finding) });
+
+export const voiceAnswer = z.strictObject({
+  name: z.string(),
+  voices: z.array(z.strictObject({ instance: z.string(), drive: maybe, gain: number, levels: z.array(point) })),
+});
+
+const wireMove = z.strictObject({ from: z.string().optional(), to: z.string().optional(), wire: z.unknown() });
+
+export const reworkAnswer = z.strictObject({
+  proven: z.string().optional(),
+  newer: z.array(z.unknown()),
+  goal: z.looseObject({ kind: z.string() }),
+  held: z.boolean(),
+  distanceDecibels: maybe,
+  fitted: z.array(z.strictObject({ envelopes: z.array(z.string()), type: z.string(), proposed: z.boolean() })),
+  changes: z.array(change),
+  moves: z.array(z.strictObject({ envelope: z.string(), moves: z.array(wireMove) })),
+  differences: z.array(
+    z.strictObject({
+      id: z.string(),
+      proven: maybe,
+      now: maybe,
+      unit: z.string(),
+      label: z.string(),
+      channel: z.string().optional(),
+      band: number.optional(),
+    }),
+  ),
+  findings: z.array(finding),
+  candidates: z.array(
+    z.strictObject({
+      tube: z.string(),
+      level,
+      reason: z.string(),
+      changes: z.array(change),
+      where: z.string(),
+      onShelf: number,
+      voicingErrorDecibels: maybe,
+      figures: z.record(z.string(), maybe),
+    }),
+  ),
+  now: z.strictObject(solved),
+  document: z.looseObject({ name: z.string() }),
+});
+
+export const tubesAnswer = z.union([
+  z.strictObject({
+    tubes: z.array(z.looseObject({ type: z.string(), kind: z.string(), sections: number })),
+  }),
+  z.strictObject({
+    tube: z.looseObject({ type: z.string(), kind: z.string() }),
+    limits: z.array(z.looseObject({ name: z.string(), value: number })),
+    law: z.looseObject({ type: z.string() }).optional(),
+  }),
+  z.strictObject({
+    tubes: z.array(z.string()),
+    lines: z.array(z.looseObject({ id: z.string(), label: z.string() })),
+    moves: z.array(z.looseObject({ from: z.string(), to: z.string() })).optional(),
+  }),
+]);
+
+export const ANSWERS = {
+  stage: stageAnswer,
+  rectify: rectifyAnswer,
+  check: checkAnswer,
+  voice: voiceAnswer,
+  rework: reworkAnswer,
+  tubes: tubesAnswer,
+} as const;
