@@ -53,6 +53,15 @@ test("bias", () => {
   expect(bias.netVolts.get("p1")).toBeCloseTo(191.043358, 6);
   expect(bias.netVolts.get("k1")).toBeCloseTo(1.36195803, 8);
   expect(bias.netVolts.get("b")).toBeCloseTo(281.84056, 5);
+  for (const tube of ["V1", "V2"]) {
+    const at = bias.triodes.get(tube);
+    expect(1000 * (at?.plateAmps ?? 0)).toBeCloseTo(0.90797202, 7);
+    expect(1000 * (at?.siemens ?? 0)).toBeCloseTo(1.80747, 5);
+    expect((at?.plateOhms ?? 0) / 1000).toBeCloseTo(51.0926, 4);
+    expect(at?.mu).toBeCloseTo(92.348, 3);
+    expect(at?.plateVolts).toBeCloseTo(191.043358 - 1.36195803, 6);
+    expect(at?.plateWatts).toBeCloseTo(0.90797202e-3 * (191.043358 - 1.36195803), 9);
+  }
 });
 
 test("response at 20 Hz, 1 kHz, 20 kHz, 100 kHz", () => {

@@ -51,7 +51,7 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
   },
   {
     file: "levels.ts",
-    line: /predict|wa|wb|tries|next|level \* 1\.5|slope|share|count|known|rest|levelMiss|low = |\(low \+ high\)/,
+    line: /predict|wa|wb|tries|next|level \* 1\.5|slope|share|count|known|rest|low = |harmonics: 24|harmonics: 24|\(low \+ high\)/,
     why: "prediction and bracketing: another path to the same level",
   },
   {
@@ -85,7 +85,7 @@ const SWAPS: readonly (readonly [RegExp, (token: string) => string])[] = [
   [/ <= /g, () => " > "],
   [/ >= /g, () => " < "],
   [/(?<![\w.])-(?=\()/g, () => "+"],
-  [/(?<![\w.\]])\d+(\.\d+)?(e-?\d+)?(?![\w.])/g, (token) => (token === "0" ? "1" : String(Number(token) * 2))],
+  [/(?<![\w.\]]|\?\? )\d+(\.\d+)?(e-?\d+)?(?![\w.])/g, (token) => (token === "0" ? "1" : String(Number(token) * 2))],
   [/\bMath\.cos\b/g, () => "Math.sin"],
   [/\bMath\.sin\b/g, () => "Math.cos"],
   [/\bout\[1\]/g, () => "out[2]"],
