@@ -4,7 +4,10 @@ import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
-const FIXTURES = [["circuits.py", "circuits.json"]];
+const FIXTURES = [
+  ["circuits.py", "circuits.json"],
+  ["numerics.py", "numerics.json"],
+];
 /** Relative to the largest number of its list: SciPy versions and linear algebra libraries differ in the last digits. */
 const TOLERANCE = 1e-7;
 

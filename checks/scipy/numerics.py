@@ -69,8 +69,10 @@ def plate_amps(law, series, u):
         w = np.maximum(u, 0)
         y = np.minimum(w / V, np.log1p(w / (series * I)))
         for _ in range(80):
-            f = V * y + series * I * np.expm1(y) - w
-            y = y - f / (V + series * I * np.exp(y))
+            move = (V * y + series * I * np.expm1(y) - w) / (V + series * I * np.exp(y))
+            y = y - move
+            if np.all(np.abs(move) <= 1e-15 * (1 + np.abs(y))):
+                break
         return I * np.expm1(np.maximum(y, 0))
     # Unknown d = volts across the plate: d + Rs K d^p = u, convex: from above Newton is monotone.
     K, p = law["K"], law["p"]
@@ -78,8 +80,10 @@ def plate_amps(law, series, u):
     d = np.minimum(w, (w / (series * K)) ** (1 / p))
     d = np.maximum(d, 1e-300)
     for _ in range(80):
-        f = d + series * K * d**p - w
-        d = np.maximum(d - f / (1 + series * K * p * d ** (p - 1)), 1e-300)
+        move = (d + series * K * d**p - w) / (1 + series * K * p * d ** (p - 1))
+        d = np.maximum(d - move, 1e-300)
+        if np.all(np.abs(move) <= 1e-15 * (1e-3 + w)):
+            break
     return K * d**p
 
 
@@ -92,7 +96,7 @@ def rectifier(case):
     current = lambda t, v: plate_amps(case["law"], case["series"], emf(t) - v)
     rate = lambda t, v: (current(t, v) - load(v)) / case["farads"]
     period = 1 / case["hertz"] / (2 if full else 1)
-    step = period / 400
+    step = period / 150
 
     def cycle(v):
         # From one trough of the winding to the next, where no plate conducts.
@@ -117,7 +121,7 @@ def rectifier(case):
     v = last.sol(t)[0]
     i = current(t, v)
     mean = lambda f: float(np.sum(weight * f) / period)
-    fine = np.linspace(-period / 2, period / 2, 200001)
+    fine = np.linspace(-period / 2, period / 2, 40001)
     vf = last.sol(fine)[0]
     return {
         "name": case["name"],

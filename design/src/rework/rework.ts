@@ -309,6 +309,9 @@ function suits(catalogue: Catalogue, type: string, group: BottleGroup): boolean 
   return group.kind === "rectifier" ? record.kind === "rectifier" : record.kind === "triode" && record.sections === 2;
 }
 
+/** Trial solves per candidate; those that can hold the goal need a fifth of them. */
+const BOARD_SOLVES = 120;
+
 function tryCandidate(
   ask: ReworkAsk,
   expanded: Expanded,
@@ -330,7 +333,7 @@ function tryCandidate(
     voicingErrorDecibels: null,
     figures: {},
   });
-  const fitted = fit(ask, expanded, proven, [{ group, type }], new Map(), 250);
+  const fitted = fit(ask, expanded, proven, [{ group, type }], new Map(), BOARD_SOLVES);
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
   const changes = diffDocuments(ask.proven, document);
@@ -355,7 +358,9 @@ function tryCandidate(
       : [`with the proven values: ${fitted.value.strainUnchanged}`]),
     ...(group.kind === "rectifier" ? rectifierWords(changes) : []),
     parts === 0 ? "no resistor changed" : `${parts} resistor${parts === 1 ? "" : "s"} changed`,
-    ...placed.newSockets.map((one) => `${one.envelope} needs a ${one.socket} socket`),
+    ...placed.newSockets.map(
+      (one) => `${one.envelope} needs ${/^[aeiou]/.test(one.socket) ? "an" : "a"} ${one.socket} socket`,
+    ),
     ...(placed.moves[0] === undefined || placed.moves[0].moves.length === 0
       ? []
       : [`${placed.moves[0].moves.length} wires to move per socket`]),

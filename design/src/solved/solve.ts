@@ -78,6 +78,7 @@ export function solveDesign(
     condition,
     expanded: expanded.value,
     parts: joined.value.parts,
+    circuit: joined.value.circuit,
     bias,
     ...(joined.value.supply === undefined ? {} : { supply: joined.value.supply }),
     heaters,
@@ -118,6 +119,7 @@ function joinedBias(
             loadAmps: near.supply.loadAmps,
             unknowns: near.bias.unknowns,
             rectifier: near.supply.rectifier.start,
+            circuit: near.circuit,
           },
         }
       : {}),

@@ -1,6 +1,7 @@
 /** A document solved whole in one condition: what findings, differences and printed tables read. */
 import type {
   Bias,
+  CompiledCircuit,
   Effort,
   HarmonicAnswer,
   Hertz,
@@ -81,6 +82,8 @@ export interface SolvedDesign {
   readonly condition: Condition;
   readonly expanded: Expanded;
   readonly parts: readonly Part[];
+  /** Kept so that a solve near by need not compile its net list again. */
+  readonly circuit: CompiledCircuit;
   readonly bias: Bias;
   readonly supply?: SolvedSupply;
   readonly heaters: readonly SolvedHeater[];

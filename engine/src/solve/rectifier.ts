@@ -146,24 +146,33 @@ export function seriesCurrent(law: RectifierLaw, seriesOhms: number): (u: number
   }
   if (law.form === "power") {
     const { K, p } = law;
+    // The last drop is a good guess for the next step's.
+    let lastU = 0;
+    let lastVd = 0;
     return (u, out) => {
       if (!(u > 0)) {
         out[0] = out[1] = 0;
         return;
       }
-      // vd + Rs K vd^p = u is rising and convex in vd: Newton from above never overshoots.
-      let vd = Math.min(u, Math.exp(Math.log(u / Math.max(seriesOhms * K, 1e-300)) / p));
+      // vd + Rs K vd^p = u is rising and convex in vd: one Newton step from anywhere lands above the root, then it only falls.
+      let vd =
+        lastU > 0.5 * u && lastU < 2 * u
+          ? lastVd
+          : Math.min(u, Math.exp(Math.log(u / Math.max(seriesOhms * K, 1e-300)) / p));
       let i = 0;
       let slope = 0;
       for (let n = 0; n < 40; n++) {
         i = K * Math.exp(p * Math.log(vd));
         slope = (p * i) / vd;
         const step = (vd + seriesOhms * i - u) / (1 + seriesOhms * slope);
-        vd -= step;
-        if (Math.abs(step) <= 1e-14 * u) break;
+        vd = Math.max(vd - step, vd * 1e-3);
+        // Quadratic: a step of 1e-8 leaves an error of 1e-16.
+        if (Math.abs(step) <= 1e-8 * vd) break;
       }
       i = K * Math.exp(p * Math.log(vd));
       slope = (p * i) / vd;
+      lastU = u;
+      lastVd = vd;
       out[0] = i;
       out[1] = slope / (1 + seriesOhms * slope);
     };
