@@ -41,7 +41,7 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
   },
   {
     file: "bias.ts",
-    line: /gridStepVolts|plateStepVolts|stride|halving|limits\.steps|fraction|scale|worst|steps|jacobian|move|entry|> 30/,
+    line: /gridStepVolts|plateStepVolts|stride|halving|limits\.steps|fraction|scale|worst|steps|jacobian|move|entry|> 30|= 0;/,
     why: "step control and Jacobian: another path to the same point",
   },
   {
@@ -51,7 +51,7 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
   },
   {
     file: "levels.ts",
-    line: /predict|wa|wb|tries|next|level \* 1\.5|slope|share|count|known|rest|low = |harmonics: 24|harmonics: 24|\(low \+ high\)/,
+    line: /predict|wa|wb|tries|next|level \* 1\.5|slope|share|count|known|rest|low = |lowMiss|harmonics: 24|harmonics: 24|\(low \+ high\)/,
     why: "prediction and bracketing: another path to the same level",
   },
   {

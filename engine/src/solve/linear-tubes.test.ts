@@ -170,3 +170,23 @@ test("a diode answers small signals by its slope, and clips large ones to its la
     expect(1e-9 * Math.expm1(left / 0.05)).toBeCloseTo(amps, 9);
   }
 });
+
+test("sources of half an ohm, half a kilohm and none: each divides by its own", () => {
+  for (const series of [0, 0.5, 500]) {
+    const { circuit, bias } = opened([
+      R("R1", "m", "0", 10),
+      R("R2", "o", "m", 10),
+      { kind: "dc-source", id: "B", plus: "o", minus: "0", volts: volts(12), seriesOhms: ohms(series) },
+      { kind: "ac-source", id: "signal", plus: "s", minus: "0", seriesOhms: ohms(series) },
+      R("R3", "s", "m", 40),
+    ]);
+    // The signal source is at rest: a leg of 40 + series from m to ground; from o through its own series to 12 V.
+    const leg = 40 + series;
+    const down = 1 / (1 / 10 + 1 / leg);
+    const o = (12 * (10 + down)) / (10 + down + series);
+    expect(bias.netVolts.get("o")).toBeCloseTo(o, 9);
+    expect(bias.netVolts.get("m")).toBeCloseTo((o * down) / (10 + down), 9);
+    const looking = solveImpedance(circuit, bias, { net: "m", hertz: [hertz(1000)] });
+    expect(looking.ok && looking.value[0]?.re).toBeCloseTo(1 / (1 / 10 + 1 / leg + 1 / (10 + series)), 9);
+  }
+});
