@@ -4,11 +4,15 @@
  * almost none, units written another way. For bias, response and harmonics of a two-tube channel; seeds in the test names.
  */
 import {
+  amps,
   compile,
   harmonicProblem,
+  henries,
   hertz,
+  ohms,
   type Part,
-  parseQuantity,
+  parseValue,
+  printValue,
   seededRandom,
   solveBias,
   solveHarmonics,
@@ -27,8 +31,8 @@ const BETWEEN = [1.5e-12, 1.6e-12, 0.5e-12] as const;
 
 /** Gain half with drive pot, capacitor-coupled follower on a current sink's help, choke in its plate feed, level pot. */
 const CHANNEL: readonly Part[] = [
-  { kind: "ac-source", id: "in", plus: "s", minus: "0", seriesOhms: 600 as never },
-  { kind: "potentiometer", id: "drive", top: "s", wiper: "w", bottom: "0", ohms: 50e3 as never, fraction: 0.7 },
+  { kind: "ac-source", id: "in", plus: "s", minus: "0", seriesOhms: ohms(600) },
+  { kind: "potentiometer", id: "drive", top: "s", wiper: "w", bottom: "0", ohms: ohms(50e3), fraction: 0.7 },
   resistor("Rs1", "w", "g1", 220),
   triode("V1", ["p1", "g1", "k1"], LAW, BETWEEN),
   resistor("Rk1", "k1", "0", 680),
@@ -38,12 +42,12 @@ const CHANNEL: readonly Part[] = [
   resistor("Rs2", "n", "g2", 470),
   resistor("Rg2", "n", "t", 470e3),
   triode("V2", ["c", "g2", "k2"], LAW, BETWEEN),
-  { kind: "inductor", id: "L", a: "b", b: "c", henries: 5 as never, seriesOhms: 300 as never },
+  { kind: "inductor", id: "L", a: "b", b: "c", henries: henries(5), seriesOhms: ohms(300) },
   resistor("Rk2", "k2", "t", 820),
   resistor("Rt", "t", "0", 10e3),
-  { kind: "current-sink", id: "sink", from: "t", to: "0", amps: 2e-3 as never, parallelOhms: 1e6 as never },
+  { kind: "current-sink", id: "sink", from: "t", to: "0", amps: amps(2e-3), parallelOhms: ohms(1e6) },
   capacitor("Co", "k2", "o", 4.7e-6),
-  { kind: "potentiometer", id: "level", top: "o", wiper: "out", bottom: "0", ohms: 25e3 as never, fraction: 0.6 },
+  { kind: "potentiometer", id: "level", top: "o", wiper: "out", bottom: "0", ohms: ohms(25e3), fraction: 0.6 },
   capacitor("cable", "out", "0", 500e-12),
   supply("B", "b", 260, 1200),
   capacitor("Cb", "b", "0", 47e-6),
@@ -58,8 +62,8 @@ interface Answers {
   readonly harmonics: readonly number[];
 }
 
-/** All answers of a circuit; `name` says what a net is called in it, `timeScale` how much slower it is. */
-function answersOf(parts: readonly Part[], name = (net: string) => net, timeScale = 1): Answers {
+/** All answers of a circuit; `name` says what a net is called in it, `timeScale` how much slower it is; K harmonics. */
+function answersOf(parts: readonly Part[], name = (net: string) => net, timeScale = 1, K = 16): Answers {
   const compiled = compile(parts);
   if (!compiled.ok) throw new Error(JSON.stringify(compiled.failure));
   const circuit = compiled.value;
@@ -74,7 +78,7 @@ function answersOf(parts: readonly Part[], name = (net: string) => net, timeScal
     output: name("out"),
     limits: { residualFraction: 1e-12 },
   });
-  const harmonics = solveHarmonics(problem, { sourceVoltsPeak: volts(4), harmonics: 16 });
+  const harmonics = solveHarmonics(problem, { sourceVoltsPeak: volts(4), harmonics: K });
   if (!response.ok || !impedance.ok || !harmonics.ok) throw new Error("not solved");
   return {
     bias: NETS.map((net) => bias.value.netVolts.get(name(net)) ?? Number.NaN),
@@ -268,14 +272,17 @@ test("another net as the reference: everything lifted by an ideal source stands 
 
 test("all polarities turned at the source: even harmonics stay, odd ones and the response turn", () => {
   const turned = CHANNEL.map((part): Part => (part.kind === "ac-source" ? { ...part, plus: "0", minus: "s" } : part));
-  const got = answersOf(turned);
+  // Half a period is no whole number of samples: this holds only as far as the samples resolve the clipping.
+  const same = (net: string) => net;
+  const straight = answersOf(CHANNEL, same, 1, 96);
+  const got = answersOf(turned, same, 1, 96);
   const K1 = got.harmonics.length / 2;
   const back = {
     ...got,
     response: got.response.map((x) => -x),
     harmonics: got.harmonics.map((x, i) => ((i % K1) % 2 === 1 ? -x : x)),
   };
-  expectSame(back, base, 1e-9);
+  expectSame(back, straight, 1e-7);
 });
 
 test("a closed switch is one net; an open one, a jack and a second ground tie are nothing", () => {
@@ -291,10 +298,11 @@ test("a closed switch is one net; an open one, a jack and a second ground tie ar
 });
 
 test("an ideal source and one with little resistance: the difference goes as the resistance", () => {
-  const withSource = (ohms: number) =>
+  const withSource = (value: number) =>
     answersOf(
-      CHANNEL.map((part): Part =>
-        part.kind === "ac-source" || part.kind === "dc-source" ? { ...part, seriesOhms: ohms as never } : part,
+      CHANNEL.map(
+        (part): Part =>
+          part.kind === "ac-source" || part.kind === "dc-source" ? { ...part, seriesOhms: ohms(value) } : part,
       ),
     );
   const ideal = withSource(0);
@@ -304,7 +312,7 @@ test("an ideal source and one with little resistance: the difference goes as the
       Math.max(...got[kind].map((x, i) => Math.abs(x - (ideal[kind][i] as number)))),
     );
   };
-  const [one, tenth] = [off(1), off(0.1)];
+  const [one, tenth] = [off(0.05), off(0.005)];
   one.forEach((x, i) => {
     expect(x).toBeGreaterThan(0);
     expect(x).toBeLessThan(0.1);
@@ -324,12 +332,20 @@ test("a pot at its middle is two resistors of half its track", () => {
   expectSame(answersOf(parts), base, 1e-10);
 });
 
-test.each([
-  ["15k", "15000"],
-  ["4k7", "0.0047M"],
-  ["470n", "0.47u"],
-  ["2M2", "2200k"],
-] as const)("units in: %s is %s", (a, b) => {
-  void parseQuantity;
-  expect(a).not.toBe(b);
+test("units in and out: values as a builder writes them, read back from how they are printed", () => {
+  const through = (value: number, quantity: "resistance" | "capacitance" | "inductance", unit: string) => {
+    const parsed = parseValue(quantity, printValue(value, unit, 6), { zero: true });
+    if (!parsed.ok) throw new Error(parsed.failure.sentence);
+    return parsed.value;
+  };
+  const again = CHANNEL.map((part): Part => {
+    const more: Record<string, unknown> = {};
+    for (const [key, value] of Object.entries(part)) {
+      if (/ohms$/i.test(key)) more[key] = through(value, "resistance", "Ω");
+      if (/farads$/i.test(key)) more[key] = through(value, "capacitance", "F");
+      if (key === "henries") more[key] = through(value, "inductance", "H");
+    }
+    return { ...part, ...more } as Part;
+  });
+  expectSame(answersOf(again), base, 1e-10);
 });
