@@ -13,6 +13,13 @@ const bad = (part: Part, field: string, given: number, need: string): BadValue =
   need,
 });
 
+/** A law evaluated with a parameter that is not a number may answer zero amperes, so it is refused here. */
+function lawParameter(part: Part, place: string, law: object): BadValue | undefined {
+  for (const [name, value] of Object.entries(law))
+    if (typeof value === "number" && !Number.isFinite(value)) return bad(part, `${place}.${name}`, value, "finite");
+  return undefined;
+}
+
 /** The first value of a part that no circuit can have. */
 export function badValue(part: Part): BadValue | undefined {
   const positive = (field: string, given: number) =>
@@ -37,7 +44,9 @@ export function badValue(part: Part): BadValue | undefined {
       return (
         notNegative("gridPlateFarads", part.gridPlateFarads) ??
         notNegative("gridCathodeFarads", part.gridCathodeFarads) ??
-        notNegative("plateCathodeFarads", part.plateCathodeFarads)
+        notNegative("plateCathodeFarads", part.plateCathodeFarads) ??
+        lawParameter(part, "law.space", part.law.space) ??
+        lawParameter(part, "law.grid", part.law.grid)
       );
     case "dc-source":
       return finite("volts", part.volts) ?? notNegative("seriesOhms", part.seriesOhms);
@@ -51,7 +60,7 @@ export function badValue(part: Part): BadValue | undefined {
     case "diode":
       return part.law.form === "ideal"
         ? bad(part, "law", 0, "a power or exponential law; an ideal rectifier belongs to the supply's own solve")
-        : undefined;
+        : lawParameter(part, "law", part.law);
     case "switch":
     case "jack":
       return undefined;
@@ -78,7 +87,11 @@ export function checkParts(parts: readonly Part[]): CompileFailure | undefined {
   return undefined;
 }
 
-/** A net without a dc path to ground through linear parts (or a tube's plate-cathode path for a plate or cathode). */
+/**
+ * A net without a dc path to ground through linear parts. A tube's or diode's own current is no path: with nothing but
+ * capacitors beside it no volts would be the only ones. An ideal sink is one (compile.ts puts a gigohm across it), but not
+ * for a grid.
+ */
 export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure | undefined {
   const reached = new Uint8Array(map.nodes + 1);
   reached[0] = 1;
@@ -108,11 +121,7 @@ export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure 
     if (part.kind === "triode" && !reached[node(part.grid)])
       return { kind: "floating-grid", part: part.id, net: part.grid };
   }
-  // A plate or cathode may hang on its tube alone (a current sink under a cathode), a diode's end on its diode.
-  for (const part of parts) {
-    if (part.kind === "triode") joins.push([node(part.plate), node(part.cathode)]);
-    if (part.kind === "diode") joins.push([node(part.anode), node(part.cathode)]);
-  }
+  for (const part of parts) if (part.kind === "current-sink") joins.push([node(part.from), node(part.to)]);
   spread(reached, joins);
   for (let i = 0; i < map.nets.length; i++) {
     if (reached[(map.node[i] as number) + 1]) continue;

@@ -78,6 +78,8 @@ export function solveBias(
     residual: state.residual,
   };
   if (!settled) {
+    const part = withoutFiniteLaw(state);
+    if (part !== undefined) return fail({ kind: "law-not-finite", part });
     return fail({ kind: "no-operating-point", effort, worst: worstNet(circuit, state) });
   }
   return ok(answer(circuit, ports.value, state, effort));
@@ -284,6 +286,16 @@ function sourceStepping(state: Newton, limits: BiasLimits): boolean {
     if (stride < 1e-5 || state.steps > 40 * limits.steps) return false;
   }
   return true;
+}
+
+/** The first device whose law gives no finite current where the solve stands. */
+function withoutFiniteLaw(state: Newton): string | undefined {
+  let q = 0;
+  for (const device of state.devices) {
+    const currents = device.kind === "triode" ? 2 : 1;
+    for (let i = 0; i < currents; i++, q++) if (!Number.isFinite(state.law[q])) return device.id;
+  }
+  return undefined;
 }
 
 function worstNet(circuit: CompiledCircuit, state: Newton): Net {

@@ -181,3 +181,19 @@ test("grid current grows by its exponential tail below onset and its power above
   expect(Math.log(ig(-1.6) / ig(-1.7)) / 0.1).toBeCloseTo(1.3 * 10, 1);
   expect(ig(1)).toBeGreaterThan(ig(0));
 });
+
+test("what is not a number comes out as such, never as no current", () => {
+  const grid = { form: "softplus", Gg: 4e-4, xi: 1.3, C: 10, Vg0: -0.4 } as const;
+  const spaces: readonly SpaceLaw[] = [
+    { form: "island", G: Number.NaN, mu: 20, p: 1.4, k: 5, a: 0.3, Vt: 0.2, Vct: 0.2 },
+    { form: "koren", mu: 100, ex: 1.4, kg1: Number.NaN, kp: 600, kvb: 300, Vct: 0 },
+    { form: "softplus", G: 2e-3, mu: Number.NaN, gamma: 1.26, C: 3.4, Vct: 0 },
+    { form: "three-halves", K: 1e-5, mu: Number.NaN, p: 1.5 },
+  ];
+  const out = new Float64Array(6);
+  for (const space of spaces)
+    for (const share of [{ form: "none" } as const, grid]) {
+      compileTriode({ space, grid: share })(-1, 100, out);
+      expect(out[0], space.form).toBeNaN();
+    }
+});

@@ -7,7 +7,8 @@
  * Method  Closed form; softplus and its slope from one exponential, powers as exp(p ln x).
  * Limits  Finite for every finite pair of voltages. ik never falls with vg or va (island: for 0 <= a < 1). ia never
  *         falls with va; with vg it does not fall while dg/dvg <= dik/dvg (ik + 2g)/ik, which every shipped law keeps
- *         over its working region (triode.test.ts). Infinitely smooth for va > 0.
+ *         over its working region (triode.test.ts). Infinitely smooth for va > 0. What is not a number goes through as
+ *         such, so that solves refuse it; it never turns into zero amperes.
  * Sources docs/laws.md: island law (ours), Koren 1996 with contact potential, Dempwolf and Zolzer 2011 (constant mu).
  */
 import type { GridLaw, SpaceLaw, TriodeEvaluator, TriodeLaw } from "./law.ts";
@@ -56,7 +57,7 @@ function island(law: Extract<SpaceLaw, { form: "island" }>): SpaceEvaluator {
     const t = Math.exp(z > 0 ? -z : z);
     const sp = (z > 0 ? z : 0) + logOnePlus(t);
     const E = W * sp;
-    if (!(E > 1e-200)) {
+    if (E <= 1e-200) {
       out[0] = out[1] = out[2] = 0;
       return;
     }
@@ -75,7 +76,7 @@ function island(law: Extract<SpaceLaw, { form: "island" }>): SpaceEvaluator {
 function koren(law: Extract<SpaceLaw, { form: "koren" }>): SpaceEvaluator {
   const { mu, ex, kg1, kp, kvb, Vct } = law;
   return (gridVolts, plateVolts, out) => {
-    if (!(plateVolts > 0)) {
+    if (plateVolts <= 0) {
       out[0] = out[1] = out[2] = 0;
       return;
     }
@@ -86,7 +87,7 @@ function koren(law: Extract<SpaceLaw, { form: "koren" }>): SpaceEvaluator {
     const t = Math.exp(z > 0 ? -z : z);
     const sp = (z > 0 ? z : 0) + logOnePlus(t);
     const E = (plateVolts / kp) * sp;
-    if (!(E > 1e-200)) {
+    if (E <= 1e-200) {
       out[0] = out[1] = out[2] = 0;
       return;
     }
@@ -105,7 +106,7 @@ function constantMu(law: Extract<SpaceLaw, { form: "softplus" }>): SpaceEvaluato
     const z = C * (plateVolts / mu + gridVolts + Vct);
     const t = Math.exp(z > 0 ? -z : z);
     const E = ((z > 0 ? z : 0) + logOnePlus(t)) / C;
-    if (!(E > 1e-200)) {
+    if (E <= 1e-200) {
       out[0] = out[1] = out[2] = 0;
       return;
     }
@@ -121,7 +122,7 @@ function powerLaw(law: Extract<SpaceLaw, { form: "three-halves" }>): SpaceEvalua
   const { K, mu, p } = law;
   return (gridVolts, plateVolts, out) => {
     const u = mu * gridVolts + plateVolts;
-    if (!(u > 0)) {
+    if (u <= 0) {
       out[0] = out[1] = out[2] = 0;
       return;
     }
@@ -179,7 +180,7 @@ function shared(space: SpaceEvaluator, grid: Extract<GridLaw, { form: "softplus"
       g = Gg * Math.exp(xi * Math.log(sp / C));
       gSlope = (xi * g * C * (x > 0 ? 1 / (1 + t) : t / (1 + t))) / sp;
     }
-    if (!(ik > 0)) {
+    if (ik <= 0) {
       out[0] = out[1] = out[2] = out[3] = out[4] = out[5] = 0;
       return;
     }
