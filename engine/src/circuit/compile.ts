@@ -60,6 +60,8 @@ export type Device =
       readonly anode: number;
       readonly cathode: number;
       readonly evaluate: DiodeEvaluator;
+      /** Set for a junction: the volts of one neper of current. Its bias is searched in steps of a few of them. */
+      readonly neperVolts?: number;
     };
 
 export interface CompiledCircuit {
@@ -153,6 +155,7 @@ function assemble(parts: readonly Part[], map: NetMap, before?: CompiledCircuit)
           anode: net(part.anode),
           cathode: net(part.cathode),
           evaluate: compileDiode(part.law),
+          ...(part.law.form === "exponential" ? { neperVolts: part.law.nVt } : {}),
         });
         break;
       case "dc-source":

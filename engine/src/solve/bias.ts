@@ -4,7 +4,8 @@
  * Law     R(i) = i - f(v0 - Z0 i) = 0: the unknowns are the device currents (plate and grid of each triode, each diode),
  *         v0 and Z0 the dc network seen from the devices.
  * Method  Newton with exact slopes; a step is shortened so that no grid moves more than 2 V and no plate more than 60 V,
- *         and halved while the residual grows. Then, if needed, source stepping from zero, each step warm.
+ *         and halved while the residual grows. Junction diodes join after the tubes have settled without them. Then, if
+ *         needed, source stepping from zero, each step warm.
  * Limits  Settled when every |R| <= 1e-12 A + 1e-10 |i|. Currents above 1 kA count as no operating point.
  * Sources Newton in the space of device currents: docs/solves.md.
  */
@@ -61,12 +62,12 @@ export function solveBias(
   const ports = dcPorts(circuit);
   if (!ports.ok) return ports;
   const state = openNewton(circuit, ports.value);
-  if (options.start !== undefined && options.start.length === state.current.length) state.current.set(options.start);
-  let settled = newton(state, 1, limits);
-  if (!settled && options.start !== undefined) {
-    state.current.fill(0);
+  let settled = false;
+  if (options.start !== undefined && options.start.length === state.current.length) {
+    state.current.set(options.start);
     settled = newton(state, 1, limits);
   }
+  if (!settled) settled = fromRest(state, limits);
   if (!settled) {
     state.current.fill(0);
     settled = sourceStepping(state, limits);
@@ -128,6 +129,8 @@ interface Newton {
   readonly trial: Float64Array;
   readonly pivots: Int32Array;
   readonly out: Float64Array;
+  /** While true, junctions keep the current they have: none. */
+  junctionsOut: boolean;
   steps: number;
   factorings: number;
   lawCalls: number;
@@ -148,6 +151,7 @@ function openNewton(circuit: CompiledCircuit, ports: DcPorts): Newton {
     trial: new Float64Array(q),
     pivots: new Int32Array(q),
     out: new Float64Array(6),
+    junctionsOut: false,
     steps: 0,
     factorings: 0,
     lawCalls: 0,
@@ -176,7 +180,10 @@ function evaluate(state: Newton, current: Float64Array, scale: number, limits: B
       slope[2 * q + 3] = out[5] as number;
       q += 2;
     } else {
-      device.evaluate(control[q] as number, out);
+      if (state.junctionsOut && device.neperVolts !== undefined) {
+        out[0] = current[q] as number;
+        out[1] = 0;
+      } else device.evaluate(control[q] as number, out);
       law[q] = out[0] as number;
       slope[2 * q] = out[1] as number;
       slope[2 * q + 1] = 0;
@@ -250,6 +257,43 @@ function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
   return worst <= 1;
 }
 
+/** Nepers of a junction's current per step. */
+const JUNCTION_STEP = 3;
+/** Where a junction is taken to stand before anything is known: nepers above its reverse current. */
+const JUNCTION_REST = 14;
+
+/**
+ * From no current anywhere. Junctions are kept out first and the tubes settled; those that then stand open forwards start
+ * with what their circuit sends through them.
+ */
+function fromRest(state: Newton, limits: BiasLimits): boolean {
+  const { ports, current, control, devices } = state;
+  current.fill(0);
+  if (!devices.some((device) => device.kind === "diode" && device.neperVolts !== undefined))
+    return newton(state, 1, limits);
+  state.junctionsOut = true;
+  const tubes = newton(state, 1, limits);
+  state.junctionsOut = false;
+  if (!tubes) return false;
+  let c = 0;
+  for (const device of devices) {
+    if (device.kind === "diode" && device.neperVolts !== undefined) {
+      const over = (control[c] as number) - JUNCTION_REST * device.neperVolts;
+      const ohms = ports.impedance[c * ports.currents + c] as number;
+      if (over > 0 && ohms > 0) current[c] = over / ohms;
+    }
+    c += device.kind === "triode" ? 2 : 1;
+  }
+  return newton(state, 1, limits);
+}
+
+/** A junction may close as fast as it likes and come up to its knee; beyond, it moves by a few nepers. */
+function junctionBound(state: Newton, device: Device, control: number, rise: number): number | undefined {
+  if (device.kind === "triode" || device.neperVolts === undefined) return undefined;
+  if (state.junctionsOut || !(rise > 0)) return Infinity;
+  return JUNCTION_STEP * device.neperVolts + Math.max(0, -(state.control[control] as number));
+}
+
 /** The share of the step that keeps every grid within 2 V and every plate within 60 V of where it is. */
 function stepLimit(state: Newton, step: Float64Array, limits: BiasLimits): number {
   const { ports, devices } = state;
@@ -261,7 +305,10 @@ function stepLimit(state: Newton, step: Float64Array, limits: BiasLimits): numbe
     for (let i = 0; i < controls; i++, c++) {
       let move = 0;
       for (let q = 0; q < currents; q++) move += (impedance[c * currents + q] as number) * (step[q] as number);
-      const bound = device.kind === "triode" && i === 0 ? limits.gridStepVolts : limits.plateStepVolts;
+      const bound =
+        device.kind === "triode" && i === 0
+          ? limits.gridStepVolts
+          : (junctionBound(state, device, c, -move) ?? limits.plateStepVolts);
       if (Math.abs(move) * fraction > bound) fraction = bound / Math.abs(move);
     }
   }
