@@ -4,6 +4,10 @@
  * gives small-signal constants only, a linear network of source mu and resistance rp stands for the tube.
  */
 import {
+  amplitude,
+  harmonicProblem,
+  solveHarmonics,
+  type TriodeLaw,
   type Complex,
   compile,
   farads,
@@ -196,4 +200,166 @@ describe("computed in another program", () => {
     const pad = solved([signal(), R("R1", "g", "o", 10e3), C("C1", "o", "0", 22e-6)]);
     expect(toDecibels(pad.gain("o", f))).toBeCloseTo(decibels, 1);
   });
+});
+
+/** A stage of a law at 300 V (or as said), 100k, 1.5k bypassed. */
+function guideStage(law: TriodeLaw, supplyVolts = 300) {
+  const compiled = compile([
+    { kind: "dc-source", id: "B", plus: "b", minus: "0", volts: volts(supplyVolts), seriesOhms: ohms(0) },
+    signal(),
+    R("Rin", "g", "0", 1e6),
+    R("Ra", "b", "p", 100e3),
+    R("Rk", "k", "0", 1500),
+    {
+      kind: "triode",
+      id: "V1",
+      plate: "p",
+      grid: "g",
+      cathode: "k",
+      law,
+      gridPlateFarads: farads(0),
+      gridCathodeFarads: farads(0),
+      plateCathodeFarads: farads(0),
+    },
+  ]);
+  if (!compiled.ok) throw new Error(compiled.failure.kind);
+  const bias = solveBias(compiled.value);
+  if (!bias.ok) throw new Error(bias.failure.kind);
+  return bias.value.triodes.get("V1");
+}
+const koren = (mu: number, ex: number, kg1: number, kp: number, kvb: number): TriodeLaw => ({
+  space: { form: "koren", mu, ex, kg1, kp, kvb, Vct: 0 },
+  grid: { form: "none" },
+});
+
+// Slopes by differences of the same form in Python.
+describe("three types at 300 V, 100k, 1.5k with Koren's parameter sets (Glass Audio 8(5), 1996), computed in another program", () => {
+  test.each([
+    ["ECC83", koren(100, 1.4, 1060, 600, 300), 0.97, 201.5, 1.835],
+    ["ECC81", koren(60, 1.35, 460, 300, 300), 1.506, 147.2, 2.68],
+    ["ECC82", koren(21.5, 1.3, 1180, 84, 300), 2.122, 84.6, 1.575],
+  ] as const)("%s", (_, law, milliamps, plateVolts, millisiemens) => {
+    const V1 = guideStage(law);
+    expect((V1?.plateAmps ?? 0) * 1e3).toBeCloseTo(milliamps, 3);
+    expect(V1?.plateVolts).toBeCloseTo(plateVolts, 1);
+    expect((V1?.siemens ?? 0) * 1e3).toBeCloseTo(millisiemens, 2);
+  });
+
+  // Zollner, Physik der Elektrogitarre, 2007, 10-328 (guide values, rounded). Plate volts there may be to ground: 3 V apart.
+  test.each([
+    ["ECC83", koren(100, 1.4, 1060, 600, 300), 1.05],
+    ["ECC81", koren(60, 1.35, 460, 300, 300), 1.6],
+    ["ECC82", koren(21.5, 1.3, 1180, 84, 300), 2.2],
+  ] as const)("%s: Zollner's plate current within 8 %", (_, law, milliamps) => {
+    expect(Math.abs(((guideStage(law)?.plateAmps ?? 0) * 1e3) / milliamps - 1)).toBeLessThan(0.08);
+  });
+});
+
+test("self-bias stiffness: rp 62.5k, 100k, 1.5k, mu 100: a tube 1 % stronger draws 0.199 % more", () => {
+  // For i = G f(vg, va): dI/I = dG/G rp / (rp + Ra + (mu + 1) Rk) = 62.5 / 314 of dG/G (derived by hand).
+  const law = (G: number): TriodeLaw => ({
+    space: { form: "softplus", G, mu: 100, gamma: 1.5, C: 3, Vct: 0 },
+    grid: { form: "none" },
+  });
+  // G such that rp is 62.5k at this bias, by bisection on the solved circuit.
+  let [low, high] = [1e-5, 1e-1];
+  for (let i = 0; i < 60; i++) {
+    const G = Math.sqrt(low * high);
+    if ((guideStage(law(G))?.plateOhms ?? 0) > 62.5e3) low = G;
+    else high = G;
+  }
+  const G = Math.sqrt(low * high);
+  expect(guideStage(law(G))?.plateOhms).toBeCloseTo(62.5e3, 0);
+  const at = (factor: number) => Math.log(guideStage(law(G * factor))?.plateAmps ?? Number.NaN);
+  expect((at(1.001) - at(0.999)) / (Math.log(1.001) - Math.log(0.999))).toBeCloseTo(0.199, 3);
+});
+
+test("a cathode follower's second harmonic: mu 20, rp 7.7k, Rk 33k, 10 % swing of its current: 0.00916 %", () => {
+  // x = rp / (rp + (mu + 1) Rk) = 7.7/700.7 = 0.01099, H2 = 0.1 * x / 3 / 4 = 0.00916 % (series expansion).
+  const [mu, rp, Rk, supplyVolts] = [20, 7700, 33e3, 400];
+  // Bias 4 mA: i = K u^1.5, rp = u / (1.5 i) gives u and K.
+  const amps = 4e-3;
+  const u = 1.5 * rp * amps;
+  const K = amps / u ** 1.5;
+  const cathode = amps * Rk;
+  const grid = cathode + (u - (supplyVolts - cathode)) / mu;
+  const compiled = compile([
+    { kind: "dc-source", id: "B", plus: "b", minus: "0", volts: volts(supplyVolts), seriesOhms: ohms(0) },
+    { kind: "dc-source", id: "C", plus: "bias", minus: "0", volts: volts(grid), seriesOhms: ohms(0) },
+    { kind: "ac-source", id: "signal", plus: "g", minus: "bias", seriesOhms: ohms(0) },
+    R("Rk", "k", "0", Rk),
+    {
+      kind: "triode",
+      id: "V1",
+      plate: "b",
+      grid: "g",
+      cathode: "k",
+      law: { space: { form: "three-halves", K, mu, p: 1.5 }, grid: { form: "none" } },
+      gridPlateFarads: farads(0),
+      gridCathodeFarads: farads(0),
+      plateCathodeFarads: farads(0),
+    },
+  ]);
+  if (!compiled.ok) throw new Error(compiled.failure.kind);
+  const bias = solveBias(compiled.value);
+  if (!bias.ok) throw new Error(bias.failure.kind);
+  expect(bias.value.triodes.get("V1")?.plateOhms).toBeCloseTo(rp, 4);
+  const problem = harmonicProblem(compiled.value, bias.value, {
+    source: "signal",
+    hertz: hertz(1000),
+    output: "k",
+    limits: { residualFraction: 1e-13 },
+  });
+  const peak = (0.1 * cathode) / 0.94192;
+  const solved = solveHarmonics(problem, { sourceVoltsPeak: volts(peak), harmonics: 8 });
+  if (!solved.ok) throw new Error(solved.failure.kind);
+  expect(amplitude(solved.value.output, 1) / cathode).toBeCloseTo(0.1, 4);
+  const percent = (100 * amplitude(solved.value.output, 2)) / amplitude(solved.value.output, 1);
+  expect(percent / 0.00916).toBeCloseTo(1, 2);
+});
+
+test("a winding of 250 V at 100 mA and 270 V open has 200 ohm: the source gives way by it", () => {
+  // (270 - 250) / 0.1 = 200 ohm, 8 %; from windings 180 + 10 (250/230)^2 = 191.8 (computed).
+  const compiled = compile([
+    { kind: "dc-source", id: "B", plus: "b", minus: "0", volts: volts(270), seriesOhms: ohms(200) },
+    R("load", "b", "0", 2500),
+  ]);
+  if (!compiled.ok) throw new Error(compiled.failure.kind);
+  const bias = solveBias(compiled.value);
+  expect(bias.ok && bias.value.netVolts.get("b")).toBeCloseTo(250, 9);
+});
+
+test("three and five points on the curve: exact up to the third and fourth harmonic of a quartic", () => {
+  // Classic (Terman; Espley, Proc. IRE 1933; memory): i = 10 + 4x + 0.5x^2 + 0.2x^3 + 0.1x^4 has 4.15, 0.30, 0.05, 0.0125. Here
+  // the same five-point sums, taken of a stage's currents at five drives, against its harmonics: equal to fifth order.
+  const stage = (grid: number) => {
+    const compiled = compile([
+      supply,
+      { kind: "dc-source", id: "C", plus: "g", minus: "0", volts: volts(grid), seriesOhms: ohms(0) },
+      R("Ra", "b", "p", 33e3),
+      { ...tube(20, 1, "p", "g", "0"), law: threeHalves } as Part,
+    ]);
+    if (!compiled.ok) throw new Error(compiled.failure.kind);
+    const bias = solveBias(compiled.value);
+    if (!bias.ok) throw new Error(bias.failure.kind);
+    return bias.value.triodes.get("V1")?.plateAmps ?? Number.NaN;
+  };
+  const threeHalves: TriodeLaw = {
+    space: { form: "three-halves", K: 1.0540926e-5, mu: 20, p: 1.5 },
+    grid: { form: "none" },
+  };
+  const [a, b, c, d, e] = [1, 0.5, 0, -0.5, -1].map((x) => stage(-6 + 2 * x)) as [
+    number,
+    number,
+    number,
+    number,
+    number,
+  ];
+  const first = (a + b - d - e) / 3;
+  const decibels = (x: number) => toDecibels(Math.abs(x) / first);
+  // The stage of checks/harmonics-cases.test.ts: H2 -47.195, H3 -73.855, H4 -97.980 dB.
+  expect(decibels((a - 2 * c + e) / 4)).toBeCloseTo(-47.195, 2);
+  expect(decibels((a - 2 * b + 2 * d - e) / 6)).toBeCloseTo(-73.855, 1);
+  expect(decibels((a - 4 * b + 6 * c - 4 * d + e) / 12)).toBeCloseTo(-97.98, 0);
+  expect(first * 33e3).toBeCloseTo(31.5492, 3);
 });
