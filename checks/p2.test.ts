@@ -1,6 +1,6 @@
 /**
  * Two 12AX7 stages (published Koren parameters, no grid current), checked to the digits of an independent solution
- * computed with SciPy (Newton and harmonic balance of its own; the generator is still to be put beside this check).
+ * computed with SciPy (Newton and harmonic balance of its own). The same circuit is solved again by scipy/circuits.py.
  */
 import { compile, harmonicProblem, type Part, solveBias, solveHarmonics, solveResponse } from "@platewright/engine";
 import { expect, test } from "vitest";
