@@ -185,3 +185,20 @@ test("a junction rectifier approaches the ideal switch as its volts per decade f
   expect((drops[0] as number) / (drops[1] as number)).toBeCloseTo(2, 1);
   expect((drops[1] as number) / (drops[2] as number)).toBeCloseTo(2, 1);
 });
+
+test("the slope of an ideal switch without resistance is that of differences, for both kinds of load", () => {
+  const at = (amps: number) => {
+    const solved = solveRectifier({
+      ...EZ80_CASE,
+      law: { form: "ideal" },
+      seriesOhms: 0,
+      firstFarads: 10e-6,
+      load: { amps },
+    });
+    if (!solved.ok) throw new Error(solved.failure.kind);
+    return solved.value;
+  };
+  const slope = (at(0.0303).dcVolts - at(0.0297).dcVolts) / 0.0006;
+  expect(slope).toBeLessThan(0);
+  expect(at(0.03).slopeOhms / slope).toBeCloseTo(1, 2);
+});

@@ -56,6 +56,9 @@ test("the input found for an output gives that output, and one level brings it b
     const again = stageAtInput(solved.value, at.value.inputVolts);
     expect(again.ok && again.value.outputVolts).toBeCloseTo(wanted, 6);
     expect(again.ok && again.value.inputVolts).toBe(at.value.inputVolts);
+    const { output } = at.value.answer;
+    expect(at.value.percent[0]).toBeCloseTo((100 * amplitude(output, 2)) / amplitude(output, 1), 9);
+    expect(Math.hypot(...at.value.percent)).toBeCloseTo(at.value.totalPercent, 9);
   }
   // Small signals: output over input is the gain.
   const small = stageAtOutput(solved.value, 0.01);

@@ -197,3 +197,12 @@ test("what is not a number comes out as such, never as no current", () => {
       expect(out[0], space.form).toBeNaN();
     }
 });
+
+test("beyond cut-off the 3/2 law answers nothing at all, whatever stood in the result before", () => {
+  const out = new Float64Array(6).fill(7);
+  compileTriode({ space: POWER, grid: { form: "none" } })(-30, 100, out);
+  expect([...out]).toEqual([0, 0, 0, 0, 0, 0]);
+  out.fill(7);
+  compileTriode({ space: POWER, grid: GRID })(-30, 100, out);
+  expect([...out]).toEqual([0, 0, 0, 0, 0, 0]);
+});
