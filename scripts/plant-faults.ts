@@ -69,7 +69,7 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
   {
     file: "harmonics.ts",
     line: /lawCalls: 0|K > most/,
-    why: "counts of effort; a rung past the last one is not on the ladder",
+    why: "counts of effort; the cap on K where a level did not settle",
   },
   { file: "coupled-stage.ts", line: /upToVolts = /, why: "how far a search goes when nobody says" },
   { file: "collocation.ts", line: /SILENT_AMPS|liveCount|flows/, why: "leaves out currents that move nothing" },
