@@ -19,6 +19,11 @@ export interface Network {
   readonly im: Float64Array;
   readonly inverseRe: Float64Array;
   readonly inverseIm: Float64Array;
+  /** What of Y does not change with frequency: conductances with slopes, and capacitances, by slot. */
+  readonly siemens: Float64Array;
+  readonly farads: Float64Array;
+  /** Elements whose admittance is neither: inductors, by index. */
+  readonly inductors: readonly number[];
   /** Per ideal source: (element, d) pairs. */
   readonly carried: readonly (readonly (readonly [number, number])[])[];
   /** Devices stamped as slopes, with their slopes. */
@@ -41,53 +46,54 @@ export function openNetwork(
     }
     return pairs;
   });
-  return {
+  const network: Network = {
     circuit,
     re: new Float64Array(program.slots),
     im: new Float64Array(program.slots),
     inverseRe: new Float64Array(program.n),
     inverseIm: new Float64Array(program.n),
+    siemens: new Float64Array(program.slots),
+    farads: new Float64Array(program.slots),
+    inductors: elements.flatMap((e, i) => (e.ohms > 0 ? [i] : [])),
     carried,
     linear,
   };
+  for (const [i, e] of elements.entries())
+    if (e.ohms === 0) stampElement(circuit, i, network.siemens, network.farads, e.siemens, e.farads);
+  for (const { device, slopes } of linear) stampSlopes(network, device, slopes);
+  return network;
+}
+
+/** Adds g to the real and b to the imaginary part of an element's four slots. */
+function stampElement(
+  circuit: CompiledCircuit,
+  element: number,
+  re: Float64Array,
+  im: Float64Array,
+  g: number,
+  b: number,
+): void {
+  const { elementSlots } = circuit;
+  for (let corner = 0; corner < 4; corner++) {
+    const slot = elementSlots[4 * element + corner] as number;
+    if (slot < 0) continue;
+    const sign = corner < 2 ? 1 : -1;
+    re[slot] = (re[slot] as number) + sign * g;
+    im[slot] = (im[slot] as number) + sign * b;
+  }
 }
 
 /** Assembles Y(w) and factors it. False: a net without a finite, non-zero pivot (reported as singular by callers). */
 export function factorAt(network: Network, radiansPerSecond: number): boolean {
-  const { circuit, re, im } = network;
-  const { elements, elementSlots } = circuit;
-  re.fill(0);
-  im.fill(0);
-  for (let i = 0; i < elements.length; i++) {
-    const e = elements[i] as (typeof elements)[number];
-    let g = e.siemens;
-    let b = radiansPerSecond * e.farads;
-    if (e.ohms > 0) {
-      const x = radiansPerSecond * e.henries;
-      const size = e.ohms * e.ohms + x * x;
-      g = e.ohms / size;
-      b = -x / size;
-    }
-    const aa = elementSlots[4 * i] as number;
-    const bb = elementSlots[4 * i + 1] as number;
-    const ab = elementSlots[4 * i + 2] as number;
-    const ba = elementSlots[4 * i + 3] as number;
-    if (aa >= 0) {
-      re[aa] = (re[aa] as number) + g;
-      im[aa] = (im[aa] as number) + b;
-    }
-    if (bb >= 0) {
-      re[bb] = (re[bb] as number) + g;
-      im[bb] = (im[bb] as number) + b;
-    }
-    if (ab >= 0) {
-      re[ab] = (re[ab] as number) - g;
-      im[ab] = (im[ab] as number) - b;
-      re[ba] = (re[ba] as number) - g;
-      im[ba] = (im[ba] as number) - b;
-    }
+  const { circuit, re, im, farads } = network;
+  re.set(network.siemens);
+  for (let slot = 0; slot < im.length; slot++) im[slot] = radiansPerSecond * (farads[slot] as number);
+  for (const i of network.inductors) {
+    const e = circuit.elements[i] as (typeof circuit.elements)[number];
+    const x = radiansPerSecond * e.henries;
+    const size = e.ohms * e.ohms + x * x;
+    stampElement(circuit, i, re, im, e.ohms / size, -x / size);
   }
-  for (const { device, slopes } of network.linear) stampSlopes(network, device, slopes);
   return sparseFactor(circuit.program, re, im, network.inverseRe, network.inverseIm);
 }
 
@@ -112,7 +118,7 @@ function stamp(network: Network, out: number, back: number, plus: number, minus:
     const c = map.node[column] as number;
     if (r < 0 || c < 0) return;
     const slot = program.slot(r, c);
-    network.re[slot] = (network.re[slot] as number) + amount;
+    network.siemens[slot] = (network.siemens[slot] as number) + amount;
   };
   add(out, plus, siemens);
   add(out, minus, -siemens);
