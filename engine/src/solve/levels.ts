@@ -95,7 +95,9 @@ export function inputForOutput(
     if (!answer.ok) return answer;
     start = answer.value.samples;
     const miss = Math.log(rmsVolts(answer.value.output)) - wanted;
-    if (Math.abs(miss) < 1e-9) return ok({ inputVolts: volts(level), answer: answer.value });
+    // The levels' own tolerance can leave 1e-9 out of reach; then the bracket has closed on the answer.
+    const closed = high < Infinity && high - low < 1e-9 * high && Math.abs(miss) < 1e-6;
+    if (Math.abs(miss) < 1e-9 || closed) return ok({ inputVolts: volts(level), answer: answer.value });
     if (miss < 0) low = Math.max(low, level);
     else high = Math.min(high, level);
     const slope = previous === undefined ? 1 : (miss - previous[1]) / (Math.log(level) - Math.log(previous[0]));
