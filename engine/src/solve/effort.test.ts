@@ -13,7 +13,18 @@ import { type HarmonicProblem, harmonicProblem, solveHarmonics } from "./harmoni
 import { gridCurrentOnset, inputForOutput, solveLevels } from "./levels.ts";
 import { solveRectifier } from "./rectifier.ts";
 import { solveResponse } from "./response.ts";
-import { channel, GRID, ISLAND_12AU7, KOREN_12AX7, NO_GRID, oneStage, ready, twoStages } from "./test-circuits.ts";
+import {
+  channel,
+  GRID,
+  ISLAND_12AU7,
+  KOREN_12AX7,
+  NO_GRID,
+  oneStage,
+  ready,
+  resistor,
+  supply,
+  twoStages,
+} from "./test-circuits.ts";
 
 const CIRCUITS = {
   channel: channel(),
@@ -25,7 +36,24 @@ const CIRCUITS = {
 } as const satisfies Record<string, readonly Part[]>;
 type Name = keyof typeof CIRCUITS;
 
+/** A tube, then a junction that its own circuit holds open. */
+const WITH_JUNCTION: readonly Part[] = [
+  ...oneStage({ space: ISLAND_12AU7, grid: NO_GRID }),
+  supply("S", "s", 12, 100),
+  { kind: "diode", id: "D1", anode: "s", cathode: "d", law: { form: "exponential", Is: 1e-9, nVt: 0.05 } },
+  resistor("Rd", "d", "0", 1000),
+];
+
 describe("bias", () => {
+  test("a junction after a tube: open at once, no climb along its exponential", () => {
+    const { bias } = ready(WITH_JUNCTION);
+    // i (1100 Ω) + nVt ln(1 + i/Is) = 12 V, solved by hand to 1e-9 A.
+    let i = 0.01;
+    for (let n = 0; n < 60; n++) i = (12 - 0.05 * Math.log1p(i / 1e-9)) / 1100;
+    expect(bias.netVolts.get("d")).toBeCloseTo(1000 * i, 6);
+    expect(bias.effort.steps).toBeLessThanOrEqual(12);
+  });
+
   const rows: readonly (readonly [Name, number])[] = [
     ["channel", 7],
     ["channel, grids conducting", 8],

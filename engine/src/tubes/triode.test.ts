@@ -206,3 +206,14 @@ test("beyond cut-off the 3/2 law answers nothing at all, whatever stood in the r
   compileTriode({ space: POWER, grid: GRID })(-30, 100, out);
   expect([...out]).toEqual([0, 0, 0, 0, 0, 0]);
 });
+
+test("every slot of the answer is written, wherever the tube stands", () => {
+  for (const [, space] of SPACES)
+    for (const grid of [GRID, { form: "none" } as const])
+      for (const vg of [-1e4, -300, -20, 0, 3, 60])
+        for (const va of [-500, -1, 0, 1e-9, 5, 250, 5000]) {
+          const out = new Float64Array(6).fill(Number.NaN);
+          compileTriode({ space, grid })(vg, va, out);
+          expect(out.every(Number.isFinite), `${space.form}, grid ${grid.form}, ${vg} V, ${va} V`).toBe(true);
+        }
+});
