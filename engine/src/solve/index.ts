@@ -8,3 +8,5 @@ export * from "./levels.ts";
 export * from "./spectrum.ts";
 export * from "./rectifier.ts";
 export * from "./coupled-stage.ts";
+export * from "./adjoint.ts";
+export * from "./weighting.ts";
