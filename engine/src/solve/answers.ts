@@ -103,12 +103,35 @@ export interface HarmonicAnswer {
   readonly samples: readonly Float64Array[];
 }
 
+/** Means over a cycle: what the winding gives is what becomes heat and what the load takes. */
+export interface RectifierBalance {
+  /** E.m.f. of the winding times its current. */
+  readonly windingWatts: Watts;
+  /** In all series resistances and all drops, from the law and the current. */
+  readonly heatWatts: Watts;
+  readonly loadWatts: Watts;
+  /** Of the first capacitor; 0 in a steady state. */
+  readonly capacitorMeanAmps: Amps;
+}
+
 export interface RectifierAnswer {
   readonly dcVolts: Volts;
   readonly ripplePeakToPeakVolts: Volts;
   readonly platePeakAmps: Amps;
-  /** Through one plate (half of the winding), over the whole mains cycle. */
+  /** Through one plate, or one path of a bridge, over the whole mains cycle. */
   readonly plateRmsAmps: Amps;
+  /** In the copper: each half of a centre-tapped winding, the whole winding of a bridge. */
+  readonly windingRmsAmps: Amps;
+  /** Ripple current of the first capacitor. */
+  readonly capacitorRmsAmps: Amps;
+  /** Heat of one plate, or of one path of a bridge (both its diodes). */
+  readonly rectifierWatts: Watts;
+  /** The same by element, in the order of the law's elements; one entry for a simple law. */
+  readonly elementWatts: readonly Watts[];
+  /** Heat of the series resistance of one plate; of the whole winding of a bridge. */
+  readonly seriesWatts: Watts;
+  readonly balance: RectifierBalance;
+  /** Across one plate, or one diode of a bridge. */
   readonly peakInverseVolts: Volts;
   readonly conductionDegrees: number;
   /** d(dcVolts)/d(load amperes), negative. */

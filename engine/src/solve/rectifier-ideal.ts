@@ -7,7 +7,8 @@
  */
 import { findRoot } from "../numerics/roots.ts";
 import { fail, ok, type Result } from "../result.ts";
-import { amps, ohms, volts } from "../units/quantities.ts";
+import { lawElements } from "../tubes/diode-series.ts";
+import { amps, ohms, volts, watts } from "../units/quantities.ts";
 import type { RectifierAnswer } from "./answers.ts";
 import type { RectifierFailure, RectifierProblem } from "./rectifier.ts";
 
@@ -31,7 +32,8 @@ function figures(problem: RectifierProblem): Result<RectifierAnswer, RectifierFa
   const E = problem.rmsVolts * Math.SQRT2;
   const w = 2 * Math.PI * problem.hertz;
   const C = problem.firstFarads;
-  const period = problem.circuit === "full-wave" ? Math.PI : 2 * Math.PI;
+  const pulses = problem.circuit === "half-wave" ? 1 : 2;
+  const period = (2 * Math.PI) / pulses;
   const load = problem.load;
   const drawn = (v: number) => ("amps" in load ? load.amps : v / load.ohms);
   // Angles from the crest of the half-sine that conducts: v = E cos(x).
@@ -57,9 +59,26 @@ function figures(problem: RectifierProblem): Result<RectifierAnswer, RectifierFa
   const panels = 400;
   const h = (offAngle - on) / panels;
   let squares = 0;
-  for (let n = 0; n <= panels; n++)
-    squares += (n === 0 || n === panels ? 1 : n % 2 === 1 ? 4 : 2) * current(on + n * h) ** 2;
-  squares *= h / 3;
+  let given = 0;
+  let taken = 0;
+  for (let n = 0; n <= panels; n++) {
+    const x = on + n * h;
+    const weight = ((n === 0 || n === panels ? 1 : n % 2 === 1 ? 4 : 2) * h) / 3;
+    const v = E * Math.cos(x);
+    squares += weight * current(x) ** 2;
+    given += weight * v * current(x);
+    taken += weight * v * drawn(v);
+  }
+  const vOn = after(meets.value.x);
+  taken += "amps" in load ? load.amps * areaOff : ((vOff * vOff - vOn * vOn) * w * C) / 2;
+  const loadMean = "amps" in load ? load.amps : mean / load.ohms;
+  const charge =
+    w * C * E * (Math.cos(offAngle) - Math.cos(on)) +
+    ("amps" in load ? load.amps * (offAngle - on) : areaOn / load.ohms);
+  // While on, C de/dt alone flows into the capacitor; while off, the load's current flows out of it.
+  const swing = (E * w * C) ** 2 * ((offAngle - on) / 2 - (Math.sin(2 * offAngle) - Math.sin(2 * on)) / 4);
+  const drain = "amps" in load ? load.amps ** 2 * off : ((vOff * vOff - vOn * vOn) * w * C) / (2 * load.ohms);
+  const pathRms = Math.sqrt(squares / (2 * Math.PI));
   // The jump at turn-on is the peak unless the smooth maximum comes later.
   const crest = "ohms" in load ? -Math.atan(w * C * load.ohms) : -Math.PI / 2;
   const peak = on < crest && crest < offAngle ? current(crest) : current(on);
@@ -67,11 +86,24 @@ function figures(problem: RectifierProblem): Result<RectifierAnswer, RectifierFa
     dcVolts: volts(mean),
     ripplePeakToPeakVolts: volts(E - E * Math.cos(on)),
     platePeakAmps: amps(peak),
-    plateRmsAmps: amps(Math.sqrt(squares / (2 * Math.PI))),
-    peakInverseVolts: volts(problem.circuit === "full-wave" ? 2 * E : E + after(Math.PI)),
+    plateRmsAmps: amps(pathRms),
+    windingRmsAmps: amps(problem.circuit === "bridge" ? Math.SQRT2 * pathRms : pathRms),
+    capacitorRmsAmps: amps(Math.sqrt((swing + drain) / period)),
+    rectifierWatts: watts(0),
+    elementWatts: lawElements(problem.law).map(() => watts(0)),
+    seriesWatts: watts(0),
+    balance: {
+      windingWatts: watts(given / period),
+      heatWatts: watts(0),
+      loadWatts: watts(taken / period),
+      capacitorMeanAmps: amps(charge / period - loadMean),
+    },
+    peakInverseVolts: volts(
+      problem.circuit === "bridge" ? E : problem.circuit === "full-wave" ? 2 * E : E + after(Math.PI),
+    ),
     conductionDegrees: ((offAngle - on) * 180) / Math.PI,
     slopeOhms: ohms(0),
     effort: { steps: meets.value.evaluations, factorings: 0, lawCalls: 0, residual: Math.abs(meets.value.residual) },
-    start: new Float64Array(0),
+    start: Float64Array.of((on + Math.PI / 2) / w, (offAngle - on) / w),
   });
 }

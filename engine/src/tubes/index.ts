@@ -2,3 +2,4 @@ export * from "./catalogue.ts";
 export * from "./law.ts";
 export * from "./triode.ts";
 export * from "./diode.ts";
+export * from "./diode-series.ts";

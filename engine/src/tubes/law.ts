@@ -48,11 +48,15 @@ export interface TriodeLaw {
 /** ia and ig with slopes, written into `out`: [ia, dia/dvg, dia/dva, ig, dig/dvg, dig/dva]. ik = ia + ig exactly. */
 export type TriodeEvaluator = (gridVolts: number, plateVolts: number, out: Float64Array) => void;
 
-/** i = K v^p for v > 0; measured or printed drop curve of one plate. */
+/**
+ * Forward law of one path through a rectifier: i = K v^p for v > 0 (measured or printed curve of one plate), an ideal
+ * switch, a junction i = Is (exp(v / nVt) - 1), or several of these one after the other, their drops added.
+ */
 export type RectifierLaw =
   | { readonly form: "power"; readonly K: number; readonly p: number }
   | { readonly form: "ideal" }
-  | { readonly form: "exponential"; readonly Is: number; readonly nVt: number };
+  | { readonly form: "exponential"; readonly Is: number; readonly nVt: number }
+  | { readonly form: "series"; readonly laws: readonly RectifierLaw[] };
 
 export interface LawParameter {
   readonly name: string;
