@@ -30,7 +30,7 @@ const FILES = [
   "engine/src/solve/rectifier-ideal.ts",
   "engine/src/solve/coupled-stage.ts",
 ];
-const ROOMS = ["engine", "library", "design", "checks", "workshop", "examples"];
+const ROOMS = ["engine", "library", "design", "drawing", "checks", "workshop", "examples"];
 
 /**
  * Left out: constants of step control and guards, of which no single value is the right one. Everything that enters an
