@@ -10,3 +10,5 @@ export * from "./rectifier.ts";
 export * from "./coupled-stage.ts";
 export * from "./adjoint.ts";
 export * from "./weighting.ts";
+export * from "./noise.ts";
+export * from "./noise-sources.ts";
