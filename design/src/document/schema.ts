@@ -139,6 +139,36 @@ export const envelopeSchema = z.strictObject({
   wiring: z.record(z.string().regex(/^[1-9]$/, "a pin number 1 to 9"), pinWireSchema),
 });
 
+/** One reading under load: rms volts at rms amperes into a resistor, and the mains it was taken at when not the same. */
+const loadedReadingSchema = z.strictObject({
+  amps: z.number().positive(),
+  volts: z.number().positive(),
+  mainsVolts: z.number().positive().optional(),
+});
+
+/** What hangs between a heater winding and its pins, and what the winding is referred by. All of it may be left out. */
+const heaterWindingExtras = {
+  /** How the winding's centre is made; left out: its own centre tap. */
+  referredBy: z.enum(["centre-tap", "two-resistors", "hum-pot", "one-end"]).optional(),
+  /** Each of the two resistors, or the whole hum pot. */
+  referredByOhms: value.optional(),
+  humPotPosition: fraction.optional(),
+  /** Wire from winding to sockets, one way; copper. */
+  wire: z
+    .strictObject({
+      awg: z.number().int().min(0).max(40).optional(),
+      squareMillimetres: z.number().positive().optional(),
+      metres: z.number().positive(),
+    })
+    .optional(),
+  /** Resistance put in each leg, for a winding that runs high. */
+  dropOhmsPerLeg: value.optional(),
+  /** Heaters on dc: bridge and capacitor; left out: ac. */
+  direct: z
+    .strictObject({ bridge: z.enum(["silicon", "schottky"]), farads: value, dropOhms: value.optional() })
+    .optional(),
+} as const;
+
 export const transformerSchema = z.strictObject({
   label: z.string().max(120),
   highTension: z.strictObject({
@@ -158,9 +188,56 @@ export const transformerSchema = z.strictObject({
         unloadedVolts: z.number().positive(),
         /** The net the winding's centre is referred to ("0", or the tap of an elevation divider). */
         reference: net,
+        ...heaterWindingExtras,
       }),
     )
     .max(6),
+  /** What a rating of current means; left out: dc after a capacitor input. */
+  currentRating: z.enum(["dc-after-capacitor", "ac-rms"]).optional(),
+  /** Taps as marked and the one in use; left out: wound for the mains of the document. */
+  primary: z
+    .strictObject({
+      tapVolts: z.array(z.number().positive()).min(1).max(8),
+      usedTapVolts: z.number().positive(),
+      ratedHertz: z.number().min(40).max(70).optional(),
+    })
+    .optional(),
+  ratedVoltAmps: z.number().positive().optional(),
+  /** The builder's own readings; where given they go before the numbers above. */
+  measured: z
+    .strictObject({
+      mainsVolts: z.number().positive(),
+      primaryOhms: z.number().positive(),
+      highTension: z.strictObject({
+        ohmsPerHalf: z.number().positive(),
+        unloadedRmsVoltsPerHalf: z.number().positive(),
+        loaded: loadedReadingSchema.optional(),
+      }),
+      heaters: z.record(
+        id,
+        z.strictObject({
+          unloadedVolts: z.number().positive(),
+          ohms: z.number().positive().optional(),
+          loaded: loadedReadingSchema.optional(),
+        }),
+      ),
+    })
+    .optional(),
+  /** Iron of unknown rating: what could be read off it. The numbers above are then only what it is tried with. */
+  unknown: z
+    .strictObject({
+      mainsVolts: z.number().positive(),
+      unloadedRmsVoltsPerHalf: z.number().positive(),
+      ohmsPerHalf: z.number().positive().optional(),
+      primaryOhms: z.number().positive().optional(),
+      kilograms: z.number().positive().optional(),
+      tongueMillimetres: z.number().positive().optional(),
+      stackMillimetres: z.number().positive().optional(),
+    })
+    .optional(),
+  /** Insulation of every winding tested at voltage; rating established by a load test with its temperature. */
+  insulationTested: z.boolean().optional(),
+  ratingEstablished: z.boolean().optional(),
 });
 
 export const supplySchema = z.strictObject({

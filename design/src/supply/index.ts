@@ -1,3 +1,13 @@
 export * from "./heaters.ts";
 export * from "./join.ts";
 export * from "./rectifier-fit.ts";
+export * from "./elevation.ts";
+export * from "./elevation-divider.ts";
+export * from "./elevation-reference.ts";
+export * from "./heater-network.ts";
+export * from "./heater-network-wire.ts";
+export * from "./transformer.ts";
+export * from "./transformer-failures.ts";
+export * from "./transformer-from-label.ts";
+export * from "./transformer-label.ts";
+export type { RectifierKind } from "./transformer-practice.ts";
