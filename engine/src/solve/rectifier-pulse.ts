@@ -77,11 +77,17 @@ export function fire(pulse: Pulse, tOn: number, length: number, stages: number):
   for (let n = 0; n < stages; n++) {
     const s = n * h;
     rate(s, v, a, b);
-    const [v1, a1, b1] = [k[0] as number, k[1] as number, k[2] as number];
+    const v1 = k[0] as number;
+    const a1 = k[1] as number;
+    const b1 = k[2] as number;
     rate(s + h / 2, v + (h / 2) * v1, a + (h / 2) * a1, b + (h / 2) * b1);
-    const [v2, a2, b2] = [k[0] as number, k[1] as number, k[2] as number];
+    const v2 = k[0] as number;
+    const a2 = k[1] as number;
+    const b2 = k[2] as number;
     rate(s + h / 2, v + (h / 2) * v2, a + (h / 2) * a2, b + (h / 2) * b2);
-    const [v3, a3, b3] = [k[0] as number, k[1] as number, k[2] as number];
+    const v3 = k[0] as number;
+    const a3 = k[1] as number;
+    const b3 = k[2] as number;
     rate(s + h, v + h * v3, a + h * a3, b + h * b3);
     v += (h / 6) * (v1 + 2 * v2 + 2 * v3 + (k[0] as number));
     a += (h / 6) * (a1 + 2 * a2 + 2 * a3 + (k[1] as number));

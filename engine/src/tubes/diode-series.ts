@@ -108,11 +108,14 @@ function powerCurrent({ K, p }: Power, seriesOhms: number): SeriesCurrent {
     for (let n = 0; n < 40; n++) {
       i = K * Math.exp(p * Math.log(vd));
       slope = (p * i) / vd;
-      const step = (vd + seriesOhms * i - u) / (1 + seriesOhms * slope);
+      const steep = 1 + seriesOhms * slope;
+      let step = (vd + seriesOhms * i - u) / steep;
+      // Near the root the curvature is known as well (Halley): a step of 1e-4 then leaves 1e-12.
+      if (Math.abs(step) < 0.2 * vd) step /= 1 - (step * seriesOhms * slope * (p - 1)) / (2 * vd * steep);
       const share = step / vd;
-      // Quadratic: a step of a millionth leaves an error of 1e-12; current and slope follow it by their own series.
-      if (Math.abs(share) <= 1e-6) {
+      if (Math.abs(share) <= 1e-4) {
         vd -= step;
+        // Current and slope follow the last step by their own series.
         i *= 1 - p * share * (1 - ((p - 1) / 2) * share);
         slope = (p * i) / vd;
         break;
@@ -130,68 +133,105 @@ function powerCurrent({ K, p }: Power, seriesOhms: number): SeriesCurrent {
 
 /** In y = ln(1 + i/Is): nVt y + Rs Is (e^y - 1) = u, again rising and convex. */
 function junctionCurrent({ Is, nVt }: Junction, seriesOhms: number): SeriesCurrent {
+  let lastU = 0;
+  let lastY = 0;
+  let lastRatio = 0;
   return (u, out) => {
     if (!(u > 0)) {
       out[0] = out[1] = 0;
       return;
     }
-    let y = Math.min(u / nVt, Math.log1p(u / Math.max(seriesOhms * Is, 1e-300)));
+    const bound = Math.min(u / nVt, Math.log1p(u / Math.max(seriesOhms * Is, 1e-300)));
+    let y = lastU > 0.5 * u && lastU < 2 * u ? Math.min(bound, lastY + (u - lastU) * lastRatio) : bound;
+    if (!(y > 0)) y = bound;
+    let grown = 0;
     for (let n = 0; n < 60; n++) {
-      const grown = Is * Math.exp(y);
-      const step = (nVt * y + seriesOhms * (grown - Is) - u) / (nVt + seriesOhms * grown);
-      y -= step;
-      if (Math.abs(step) <= 1e-14 * (1 + y)) break;
+      grown = Is * Math.exp(y);
+      const steep = nVt + seriesOhms * grown;
+      let step = (nVt * y + seriesOhms * (grown - Is) - u) / steep;
+      if (Math.abs(step) < 0.2) step /= 1 - (step * seriesOhms * grown) / (2 * steep);
+      y = Math.min(bound, y - step);
+      if (Math.abs(step) <= 1e-4) {
+        grown *= 1 - step * (1 - step / 2 + (step * step) / 6);
+        break;
+      }
     }
-    const grown = Is * Math.exp(y);
-    out[0] = grown - Is;
-    out[1] = 1 / (nVt / grown + seriesOhms);
+    const over = nVt + seriesOhms * grown;
+    lastU = u;
+    lastY = y;
+    lastRatio = 1 / over;
+    // Below a thousandth of Is the difference would lose digits.
+    out[0] = y < 1e-3 ? Is * Math.expm1(y) : grown - Is;
+    out[1] = grown / over;
   };
 }
 
 function sumCurrent({ powers, junctions }: Terms, seriesOhms: number): SeriesCurrent {
-  let last = Number.NaN;
+  const logK = powers.map(({ K }) => Math.log(K));
+  const logIs = junctions.map(({ Is }) => Math.log(Is));
   let lastU = 0;
+  let lastX = 0;
+  let lastRatio = 0;
   return (u, out) => {
     if (!(u > 0)) {
       out[0] = out[1] = 0;
       return;
     }
-    // Each term alone would take all of u: the smallest of these currents is above the root.
-    let x = lastU > 0.5 * u && lastU < 2 * u ? last + Math.log(u / lastU) : Number.NaN;
-    let bound = seriesOhms > 0 ? Math.log(u / seriesOhms) : Infinity;
-    for (const { K, p } of powers) bound = Math.min(bound, Math.log(K) + p * Math.log(u));
-    for (const { Is, nVt } of junctions) bound = Math.min(bound, logJunction(Is, u / nVt));
-    if (!(x < bound)) x = bound;
+    // Each term alone would take all of u: the smallest of these currents is above the root. So is the last root followed
+    // along its tangent to more volts; to fewer it may lie below, and then the next step is above.
+    let x = lastU > 0.5 * u && lastU < 2 * u ? lastX + (u - lastU) * lastRatio : Infinity;
+    let bound = Infinity;
+    const boundBy = (one: number) => {
+      if (one < bound) bound = one;
+    };
+    if (!(Number.isFinite(x) && lastU > 0.8 * u)) {
+      const logU = Math.log(u);
+      if (seriesOhms > 0) boundBy(logU - Math.log(seriesOhms));
+      for (let n = 0; n < powers.length; n++) boundBy((logK[n] as number) + (powers[n] as Power).p * logU);
+      for (let n = 0; n < junctions.length; n++) {
+        const z = u / (junctions[n] as Junction).nVt;
+        boundBy((logIs[n] as number) + (z > 30 ? z : Math.log(Math.expm1(z))));
+      }
+      x = Math.min(x, bound);
+    }
     let slope = 0;
     let i = 0;
     for (let n = 0; n < 80; n++) {
       i = Math.exp(x);
       let value = seriesOhms * i - u;
       slope = seriesOhms * i;
-      for (const { K, p } of powers) {
-        const drop = Math.exp((x - Math.log(K)) / p);
+      let bend = slope;
+      for (let m = 0; m < powers.length; m++) {
+        const { p } = powers[m] as Power;
+        const drop = Math.exp((x - (logK[m] as number)) / p);
         value += drop;
         slope += drop / p;
+        bend += drop / (p * p);
       }
-      for (const { Is, nVt } of junctions) {
+      for (let m = 0; m < junctions.length; m++) {
+        const { Is, nVt } = junctions[m] as Junction;
+        const share = i / (i + Is);
         value += nVt * Math.log1p(i / Is);
-        slope += (nVt * i) / (i + Is);
+        slope += nVt * share;
+        bend += nVt * share * (1 - share);
       }
-      const step = value / slope;
+      let step = value / slope;
+      if (Math.abs(step) < 0.2) step /= 1 - (step * bend) / (2 * slope);
       x = Math.min(x - step, bound);
-      if (Math.abs(step) <= 1e-12) break;
+      if (Math.abs(step) <= 1e-4) {
+        i *= 1 - step * (1 - step / 2 + (step * step) / 6);
+        slope -= step * bend;
+        break;
+      }
     }
-    last = x;
     lastU = u;
-    i = Math.exp(x);
+    lastX = x;
+    lastRatio = 1 / slope;
     out[0] = i;
     // dv/di = (dv/dx)/i.
     out[1] = i / slope;
   };
 }
-
-/** ln(Is (e^z - 1)) without overflow. */
-const logJunction = (Is: number, z: number): number => Math.log(Is) + (z > 30 ? z : Math.log(Math.expm1(z)));
 
 /** Exponents above the smallest Is beyond which junctions alone go on along their tangent. */
 const LARGEST_EXPONENT = 60;
