@@ -1,4 +1,6 @@
 /** What a rework is to keep or reach, and how far a solved design is from it. */
+import type { Bias } from "@platewright/engine";
+import type { Expanded } from "../document/expanded.ts";
 import type { SolvedChannel, SolvedDesign } from "../solved/types.ts";
 
 export type Goal =
@@ -40,21 +42,31 @@ export function distance(goal: Goal, proven: SolvedDesign, now: SolvedDesign): n
     const before = proven.channels.find((one) => one.instance === channel.instance);
     if (before === undefined || channel.sameAs !== undefined) continue;
     const here =
-      goal.kind === "keep-current" ? currentDistance(proven, now, channel.instance) : voicing(goal, before, channel);
+      goal.kind === "keep-current"
+        ? currentDistance(proven.bias, now.bias, now.expanded, channel.instance)
+        : voicing(goal, before, channel);
     if (!(here <= worst)) worst = here;
   }
   return worst;
 }
 
+/** The signed H2 ratio that a voicing goal wants of a channel at a level; undefined when it asks nothing there. */
+export function wantedRatio(goal: Goal, before: SolvedChannel, inputVolts: number): number | undefined {
+  if (goal.kind === "keep-current") return undefined;
+  if (goal.kind === "keep-voicing") return signedRatio(before, inputVolts, 2);
+  if (inputVolts !== goal.inputVolts) return undefined;
+  return goal.ratio * Math.sign(signedRatio(before, inputVolts, 2) ?? before.levels[0]?.signs[0] ?? 1);
+}
+
 function voicing(goal: Exclude<Goal, { kind: "keep-current" }>, before: SolvedChannel, channel: SolvedChannel): number {
   if (goal.kind === "move-voicing") {
+    const wanted = wantedRatio(goal, before, goal.inputVolts);
     const got = signedRatio(channel, goal.inputVolts, 2);
-    const sign = Math.sign(signedRatio(before, goal.inputVolts, 2) ?? before.levels[0]?.signs[0] ?? 1);
-    return got === undefined ? Number.NaN : voicingDistance(sign * goal.ratio, got);
+    return wanted === undefined || got === undefined ? Number.NaN : voicingDistance(wanted, got);
   }
   let worst = 0;
   for (const level of before.levels) {
-    const wanted = signedRatio(before, level.inputVolts, 2);
+    const wanted = wantedRatio(goal, before, level.inputVolts);
     const got = signedRatio(channel, level.inputVolts, 2);
     const here = wanted === undefined || got === undefined ? Number.NaN : voicingDistance(wanted, got);
     if (!(here <= worst)) worst = here;
@@ -62,12 +74,13 @@ function voicing(goal: Exclude<Goal, { kind: "keep-current" }>, before: SolvedCh
   return worst;
 }
 
-function currentDistance(proven: SolvedDesign, now: SolvedDesign, instance: string): number {
+/** Largest distance of an instance's plate currents from the proven ones, dB; NaN when one is missing. */
+export function currentDistance(proven: Bias, now: Bias, expanded: Expanded, instance: string): number {
   let worst = 0;
-  for (const triode of now.expanded.triodes) {
+  for (const triode of expanded.triodes) {
     if (triode.instance !== instance) continue;
-    const wanted = proven.bias.triodes.get(triode.id)?.plateAmps;
-    const got = now.bias.triodes.get(triode.id)?.plateAmps;
+    const wanted = proven.triodes.get(triode.id)?.plateAmps;
+    const got = now.triodes.get(triode.id)?.plateAmps;
     const here = wanted === undefined || got === undefined ? Number.NaN : Math.abs(20 * Math.log10(got / wanted));
     if (!(here <= worst)) worst = here;
   }

@@ -104,21 +104,17 @@ export function rework(ask: ReworkAsk): Result<ReworkAnswer, DesignFailure> {
   const choices = best === undefined || main === undefined ? asked : [{ group: main, type: best.tube, proposed: true }];
   const fitted = fit(ask, expanded.value, proven, choices, put);
   if (!fitted.ok) return fitted;
-  const now = solveDesign(fitted.value.document, catalogue, {
-    near: fitted.value.solved,
-    ...(goal.kind === "move-voicing" ? { levels: levelsWith(document, goal) } : {}),
-  });
-  if (!now.ok) return now;
-  const findings = ask.judge(fitted.value.document, now.value);
+  const now = fitted.value.solved;
+  const findings = ask.judge(fitted.value.document, now);
   if (!findings.ok) return fail({ sentence: findings.failure });
   return ok({
     document: fitted.value.document,
     proven,
-    now: now.value,
+    now,
     changes: diffDocuments(document, fitted.value.document),
     moves: fitted.value.placed.moves,
     newSockets: fitted.value.placed.newSockets,
-    differences: differencesOf(proven, now.value, catalogue),
+    differences: differencesOf(proven, now, catalogue),
     findings: findings.value,
     candidates: board,
     fitted: choices.map(({ group, type, proposed }) => ({ envelopes: group.envelopes, type, proposed })),
@@ -201,9 +197,14 @@ function fit(
     ...(solves === undefined ? {} : { solves }),
   });
   if ("sentence" in answer) return fail(answer);
+  const rated = withWatts(answer.document, answer.solved, channels, answer.changedParts, shelf);
+  const written = rated === answer.document ? ok(answer.solved.expanded) : expand(rated);
+  if (!written.ok) return fail({ sentence: written.failure.sentence });
   return ok({
     ...answer,
-    document: withWatts(answer.document, answer.solved, channels, answer.changedParts, shelf),
+    document: rated,
+    // A rating changes no current and no volt.
+    solved: { ...answer.solved, document: rated, expanded: written.value },
     placed: { document: answer.document, moves, newSockets },
   });
 }
@@ -337,9 +338,7 @@ function tryCandidate(
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
   const changes = diffDocuments(ask.proven, document);
-  const full = solveDesign(document, catalogue, { near: solved });
-  if (!full.ok) return refused(full.failure.sentence);
-  const judged = ask.judge(document, full.value);
+  const judged = ask.judge(document, solved);
   const findings = judged.ok ? judged.value : [];
   const stop = findings.find((finding) => finding.level === "stop");
   const short = base.onShelf < group.envelopes.length && shelf !== undefined;
@@ -366,9 +365,9 @@ function tryCandidate(
       : [`${placed.moves[0].moves.length} wires to move per socket`]),
     ...(short ? [`${base.onShelf} on the shelf, ${group.envelopes.length} needed`] : []),
   ];
-  const first = full.value.expanded.triodes.find((triode) => group.envelopes.includes(triode.envelope));
-  const bias = first === undefined ? undefined : full.value.bias.triodes.get(first.id);
-  const channel = full.value.channels[0];
+  const first = solved.expanded.triodes.find((triode) => group.envelopes.includes(triode.envelope));
+  const bias = first === undefined ? undefined : solved.bias.triodes.get(first.id);
+  const channel = solved.channels[0];
   return {
     ...base,
     level,

@@ -1,33 +1,24 @@
 /**
  * Values re-chosen from preferred values or from the shelf, so that the goal holds with the fewest changed parts.
  *
- * Method  "Change nothing" first; then one part, two, three: for each set a walk on the grid of available values from
- *         where it stands, to the best neighbour, until none is better. The first size of set that holds the goal without
- *         strain ends the search.
- * Limits  At most `solves` trial solves; what was best by then is the answer, and says whether it holds.
+ * Method  "Change nothing" first; then one part, two, three: for each set a walk downhill on the grid of available values
+ *         until no neighbour is better, over quick trials (trials.ts). The first size of set that holds the goal without
+ *         strain, when solved whole, ends the search.
+ * Limits  At most `solves` trials; what was best by then is the answer, and says whether it holds.
  */
 import type { Catalogue } from "@platewright/engine";
 import { partCode } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
-import { valueOf } from "../document/parts.ts";
 import { solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { setPart } from "../document/set-part.ts";
 import { distance, type Goal, HELD_DECIBELS, levelsFor } from "./goal.ts";
-import { droppersOf, stagesOf } from "../solved/roles.ts";
+import { costOf, openTrials, type Trial } from "./trials.ts";
+import { subsets, type Variable, variablesOf } from "./variables.ts";
 import { strainOf } from "./strain.ts";
 
-/** Enough to tell H2 to a hundredth of a dB; the chosen values are solved to the full rule afterwards. */
+/** Of the unchanged design, from which trials start; what is chosen is solved to the full rule. */
 const SEARCH_LIMITS = { tailDecibels: -70, mostHarmonics: 16 } as const;
-
-export interface Variable {
-  readonly partId: string;
-  readonly instances: readonly string[];
-  /** Available values in ohms, ascending, the fitted one among them. */
-  readonly values: readonly number[];
-  /** Index of the fitted value. */
-  readonly fitted: number;
-}
 
 export interface SearchAsk {
   readonly proven: SolvedDesign;
@@ -45,6 +36,7 @@ export interface SearchAsk {
 
 export interface SearchAnswer {
   readonly document: Document;
+  /** Solved whole: corners, onsets and levels to the full rule. */
   readonly solved: SolvedDesign;
   readonly distanceDecibels: number;
   readonly strain: number;
@@ -56,69 +48,74 @@ export interface SearchAnswer {
   readonly solves: number;
 }
 
-interface Trial {
-  readonly document: Document;
-  readonly solved: SolvedDesign | undefined;
-  readonly distanceDecibels: number;
-  readonly strain: number;
-  readonly worstStrain: string | null;
-  readonly cost: number;
+interface Place {
+  readonly indices: readonly number[];
+  readonly trial: Trial;
 }
 
 /** Finds values; undefined when not even the unchanged document can be solved (the sentence says why). */
 export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence: string } {
   const most = ask.solves ?? 600;
+  const unchanged = solveDesign(ask.document, ask.catalogue, {
+    detail: "brief",
+    harmonicLimits: SEARCH_LIMITS,
+    near: ask.proven,
+  });
+  if (!unchanged.ok) return unchanged.failure;
+  const tryValues = openTrials({ ...ask, unchanged: unchanged.value });
+  if (tryValues === undefined)
+    return { sentence: "No values can be tried: the proven design lacks a channel of this one." };
+  const variables = variablesOf(ask, unchanged.value);
   let solves = 0;
-  let near: SolvedDesign | undefined = ask.proven;
-  let complaint = "";
-  const levels = levelsFor(ask.goal, ask.document.targets.voicingVolts);
   const memo = new Map<string, Trial>();
-  const variables: Variable[] = [];
-  const attempt = (indices: readonly number[]): Trial => {
+  const attempt = (indices: readonly number[], atMost: number): Trial => {
     const key = indices.join(",");
     const known = memo.get(key);
-    if (known !== undefined) return known;
-    let document = ask.document;
-    for (const [v, variable] of variables.entries()) {
-      const index = indices[v] as number;
-      if (index === variable.fitted) continue;
-      const value = partCode(variable.values[index] as number, "resistance");
-      document = setPart(document, variable.instances, variable.partId, { value });
-    }
+    if (known !== undefined && (known.whole || known.cost >= atMost)) return known;
+    const values = new Map<string, number>();
+    for (const [v, { partId, values: ohms, fitted }] of variables.entries())
+      if (indices[v] !== fitted) values.set(partId, ohms[indices[v] as number] as number);
     solves++;
-    const answer = solveDesign(document, ask.catalogue, {
-      detail: "levels",
-      levels,
-      harmonicLimits: SEARCH_LIMITS,
-      ...(near === undefined ? {} : { near }),
-    });
-    if (!answer.ok) complaint = answer.failure.sentence;
-    const trial = judge(ask, document, answer.ok ? answer.value : undefined);
-    if (answer.ok) near = answer.value;
+    const trial = tryValues(values, atMost);
     memo.set(key, trial);
     return trial;
   };
-  const unchanged = attempt([]);
-  if (unchanged.solved === undefined) return { sentence: complaint };
-  const done = (trial: Trial, indices: readonly number[]): SearchAnswer => ({
-    document: trial.document,
-    solved: trial.solved as SolvedDesign,
-    distanceDecibels: trial.distanceDecibels,
-    strain: trial.strain,
-    worstStrain: trial.worstStrain,
-    held: holds(trial),
-    changedParts: variables.filter((variable, v) => indices[v] !== variable.fitted).map((variable) => variable.partId),
-    strainUnchanged: unchanged.worstStrain,
-    solves,
-  });
-  if (holds(unchanged)) return done(unchanged, []);
-  variables.push(...variablesOf(ask, unchanged.solved));
-  memo.clear();
   const fitted = variables.map((variable) => variable.fitted);
-  memo.set(fitted.join(","), unchanged);
-  let best: { readonly indices: readonly number[]; readonly trial: Trial } = { indices: fitted, trial: unchanged };
+  const atRest: Place = { indices: fitted, trial: attempt(fitted, Infinity) };
+  const chosen = (place: Place) => variables.filter((variable, v) => place.indices[v] !== variable.fitted);
+  // What a trial promises is solved whole before it is believed; what does not keep its promise counts as it is.
+  let answer: SearchAnswer | { readonly sentence: string } | undefined;
+  const confirm = (place: Place): boolean => {
+    let document = ask.document;
+    for (const variable of chosen(place)) {
+      const ohms = variable.values[place.indices[variables.indexOf(variable)] as number] as number;
+      document = setPart(document, variable.instances, variable.partId, { value: partCode(ohms, "resistance") });
+    }
+    const solved = solveDesign(document, ask.catalogue, {
+      levels: levelsFor(ask.goal, document.targets.voicingVolts),
+      near: unchanged.value,
+    });
+    const trial = judge(ask, solved.ok ? solved.value : undefined);
+    memo.set(place.indices.join(","), trial);
+    answer = !solved.ok
+      ? solved.failure
+      : {
+          document,
+          solved: solved.value,
+          distanceDecibels: trial.distanceDecibels,
+          strain: trial.strain,
+          worstStrain: trial.worstStrain,
+          held: holds(trial),
+          changedParts: chosen(place).map((variable) => variable.partId),
+          strainUnchanged: atRest.trial.worstStrain,
+          solves,
+        };
+    return holds(trial);
+  };
+  if (holds(atRest.trial) && confirm(atRest) && answer !== undefined) return answer;
+  let best = atRest;
   for (const size of [1, 2, 3]) {
-    let bestHere: typeof best | undefined;
+    let bestHere: Place | undefined;
     for (const set of subsets(variables.length, size)) {
       if (solves >= most) break;
       const from = best.indices.map((index, v) => (set.includes(v) ? index : (fitted[v] as number)));
@@ -126,80 +123,73 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
       if (bestHere === undefined || walked.trial.cost < bestHere.trial.cost) bestHere = walked;
     }
     if (bestHere !== undefined && bestHere.trial.cost < best.trial.cost - 1e-9) best = bestHere;
-    if (holds(best.trial)) break;
+    if (!holds(best.trial)) continue;
+    if (confirm(best)) break;
+    best = { indices: best.indices, trial: attempt(best.indices, Infinity) };
   }
-  return done(best.trial, best.indices);
+  if (answer === undefined || !("held" in answer) || !answer.held) confirm(best);
+  return answer ?? { sentence: "No values could be tried." };
 }
 
 const holds = (trial: Trial): boolean => trial.strain === 0 && trial.distanceDecibels <= HELD_DECIBELS;
 
-function judge(ask: SearchAsk, document: Document, solved: SolvedDesign | undefined): Trial {
+function judge(ask: SearchAsk, solved: SolvedDesign | undefined): Trial {
   if (solved === undefined)
-    return { document, solved, distanceDecibels: Infinity, strain: Infinity, worstStrain: null, cost: Infinity };
+    return { distanceDecibels: Infinity, strain: Infinity, worstStrain: null, cost: Infinity, whole: true };
   const strain = strainOf(solved, ask.catalogue, ask.triodes);
   const away = distance(ask.goal, ask.proven, solved);
-  // Strain comes first, but a little of it must not hide the goal from the walk.
-  const cost = 60 * strain.amount + (Number.isFinite(away) ? away : 1e6);
-  return { document, solved, distanceDecibels: away, strain: strain.amount, worstStrain: strain.worst, cost };
+  return {
+    distanceDecibels: away,
+    strain: strain.amount,
+    worstStrain: strain.worst,
+    cost: costOf(strain.amount, away),
+    whole: true,
+  };
 }
 
-/** The resistors that set the stages: cathode resistor and plate load of gain halves first, then bias, tail and dropper. */
-function variablesOf(ask: SearchAsk, solved: SolvedDesign): readonly Variable[] {
-  const stages = stagesOf(solved).filter((stage) => ask.instances.includes(stage.triode.instance));
-  const first = stages.filter((stage) => stage.role === "gain").flatMap((s) => [s.cathodeResistors[0], s.plateLoad]);
-  const then = stages.filter((stage) => stage.role === "follower").flatMap((s) => s.cathodeResistors);
-  const last = ask.instances.flatMap((instance) => droppersOf(solved, instance));
-  const variables: Variable[] = [];
-  for (const id of [...first, ...then, ...last]) {
-    const part = solved.expanded.parts.find((one) => one.id === id);
-    if (part === undefined || part.written.kind !== "resistor") continue;
-    const partId = part.written.id;
-    if (variables.some((variable) => variable.partId === partId)) continue;
-    const ohms = valueOf("resistance", part.written.value);
-    const values = [...new Set([ohms, ...ask.available])]
-      .filter((r) => r >= ohms / 5 && r <= ohms * 5)
-      .sort((a, b) => a - b);
-    variables.push({ partId, instances: ask.instances, values, fitted: values.indexOf(ohms) });
-  }
-  return variables.slice(0, 5);
-}
-
-function* subsets(count: number, size: number, from = 0): Generator<readonly number[]> {
-  if (size === 0) {
-    yield [];
-    return;
-  }
-  for (let v = from; v <= count - size; v++) for (const rest of subsets(count, size - 1, v + 1)) yield [v, ...rest];
-}
-
-/** Goes to the best neighbour in the variables of `set` until none is better. */
+/**
+ * Goes downhill in the variables of `set` until no neighbour is better: one variable at a time, further in a direction
+ * while it pays; two at once only where one alone does not help.
+ */
 function walk(
   variables: readonly Variable[],
-  attempt: (indices: readonly number[]) => Trial,
+  attempt: (indices: readonly number[], atMost: number) => Trial,
   set: readonly number[],
   from: readonly number[],
   spent: () => boolean,
-): { readonly indices: readonly number[]; readonly trial: Trial } {
-  let indices = from;
-  let trial = attempt(indices);
-  for (;;) {
-    let better: { readonly indices: readonly number[]; readonly trial: Trial } | undefined;
-    for (const move of moves(set)) {
-      if (spent()) break;
-      const next = indices.map((index, v) => index + (move.get(v) ?? 0));
-      if (next.some((index, v) => index < 0 || index >= (variables[v]?.values.length ?? 0))) continue;
-      const here = attempt(next);
-      if (here.cost < (better?.trial.cost ?? trial.cost) - 1e-9) better = { indices: next, trial: here };
+): Place {
+  let here: Place = { indices: from, trial: attempt(from, Infinity) };
+  const go = (move: ReadonlyMap<number, number>): boolean => {
+    const next = here.indices.map((index, v) => index + (move.get(v) ?? 0));
+    if (next.some((index, v) => index < 0 || index >= (variables[v]?.values.length ?? 0))) return false;
+    const beaten = here.trial.cost - 1e-9;
+    const trial = attempt(next, beaten);
+    if (!(trial.cost < beaten)) return false;
+    here = { indices: next, trial };
+    return true;
+  };
+  const { single, double } = moves(set);
+  for (let improved = true; improved; ) {
+    improved = false;
+    for (const move of single) {
+      while (!spent() && go(move)) improved = true;
     }
-    if (better === undefined) return { indices, trial };
-    ({ indices, trial } = better);
+    if (improved) continue;
+    for (const move of double) {
+      while (!spent() && go(move)) improved = true;
+      if (improved) break;
+    }
   }
+  return here;
 }
 
 /** One step, then three, along each variable; and one step along two of them at once. */
-function moves(set: readonly number[]): readonly ReadonlyMap<number, number>[] {
-  const all: Map<number, number>[] = [];
-  for (const v of set) for (const step of [1, -1, 3, -3]) all.push(new Map([[v, step]]));
+function moves(set: readonly number[]): {
+  readonly single: readonly ReadonlyMap<number, number>[];
+  readonly double: readonly ReadonlyMap<number, number>[];
+} {
+  const single = [1, -1, 3, -3].flatMap((step) => set.map((v) => new Map([[v, step]])));
+  const double: ReadonlyMap<number, number>[] = [];
   for (const [n, v] of set.entries())
     for (const w of set.slice(n + 1))
       for (const [a, b] of [
@@ -208,11 +198,11 @@ function moves(set: readonly number[]): readonly ReadonlyMap<number, number>[] {
         [-1, 1],
         [-1, -1],
       ] as const)
-        all.push(
+        double.push(
           new Map([
             [v, a],
             [w, b],
           ]),
         );
-  return all;
+  return { single, double };
 }

@@ -1,2 +1,3 @@
 export * from "./compile.ts";
+export * from "./edit.ts";
 export * from "./parts.ts";
