@@ -46,8 +46,8 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
   { file: "harmonics-step.ts", line: /GRID_JOINS|MOST_DIRECTIONS = /, why: "how many grid samples join a block" },
   {
     file: "bias.ts",
-    line: /(gridStepVolts|plateStepVolts|steps): |_STEP = |_REST = |stride|halving|fraction \/= 2|< 1e3/,
-    why: "how far one step may go",
+    line: /(gridStepVolts|plateStepVolts|steps): |_STEP = |JUNCTION_REST|ohms > 0|stride|halving|fraction \/= 2|< 1e3/,
+    why: "how far one step may go, where a junction is taken to rest",
   },
   { file: "harmonics.ts", line: /LADDER|stride|ramps|K > most/, why: "rungs of K and strides of the continuation" },
   {

@@ -212,12 +212,25 @@ function supplyMeaning(document: Document): Wrong | undefined {
         `there is no net ${heater.reference} in the unit.`,
       );
   }
-  if (!document.envelopes.some((one) => one.id === supply.rectifier.envelope))
-    return wrong("supply.rectifier.envelope", `there is no envelope ${supply.rectifier.envelope}.`);
+  const { rectifier } = supply;
+  if (rectifier.envelope !== undefined && !document.envelopes.some((one) => one.id === rectifier.envelope))
+    return wrong("supply.rectifier.envelope", `there is no envelope ${rectifier.envelope}.`);
+  if (rectifier.envelope === undefined && rectifier.silicon === undefined)
+    return wrong("supply.rectifier", "name the rectifier tube's envelope, or the silicon diodes, or both.");
+  if (rectifier.circuit === "bridge" && (rectifier.envelope !== undefined || rectifier.silicon === undefined))
+    return wrong("supply.rectifier.circuit", "a bridge is of silicon; a bridge with a tube in it is a hybrid-bridge.");
+  if (rectifier.circuit === "hybrid-bridge" && (rectifier.envelope === undefined || rectifier.silicon === undefined))
+    return wrong("supply.rectifier.circuit", "a hybrid-bridge has both a tube's envelope and silicon diodes.");
   if (!nets.has(supply.rectifier.output))
     return wrong("supply.rectifier.output", `there is no net ${supply.rectifier.output} in the unit.`);
   if (supply.rectifier.seriesOhms !== undefined) {
     const bad = value("supply.rectifier.seriesOhms", "resistance", supply.rectifier.seriesOhms, true);
+    if (bad !== undefined) return bad;
+  }
+  if (rectifier.choke !== undefined) {
+    const bad =
+      value("supply.rectifier.choke.value", "inductance", rectifier.choke.value) ??
+      value("supply.rectifier.choke.seriesOhms", "resistance", rectifier.choke.seriesOhms, true);
     if (bad !== undefined) return bad;
   }
   const [instanceId, partId] = supply.rectifier.firstCapacitor.split(".");

@@ -45,7 +45,7 @@ export function turnForFraction(taper: "linear" | "log" | "reverse-log", fractio
 }
 
 /** A general silicon junction: a volt at about a fifth of an ampere. From memory of ordinary rectifier diodes. */
-const SILICON: RectifierLaw = { form: "exponential", Is: 1e-9, nVt: 0.05 };
+export const SILICON: RectifierLaw = { form: "exponential", Is: 1e-9, nVt: 0.05 };
 
 /** Reads the values of a part and ties it to `net(pin)`; the sentence of the first value that is not one otherwise. */
 export function electricalPart(

@@ -249,13 +249,32 @@ export const supplySchema = z.strictObject({
   }),
   transformer: transformerSchema,
   rectifier: z.strictObject({
-    envelope: id,
-    /** Added resistance in each plate lead. */
+    /** How the winding is rectified; left out: full-wave from a centre tap. A bridge takes the whole winding as one half. */
+    circuit: z.enum(["full-wave", "half-wave", "bridge", "hybrid-bridge"]).optional(),
+    /** The rectifier tube's bottle; left out: silicon alone. */
+    envelope: id.optional(),
+    /** Silicon diodes: alone, under a tube in a hybrid bridge, or in series with each plate. */
+    silicon: z
+      .strictObject({ type: z.string().min(1).max(40), volts: z.number().positive(), amps: z.number().positive() })
+      .optional(),
+    /** Added resistance in each plate lead (or diode lead). */
     seriesOhms: value.optional(),
     /** The net of the first capacitor; the capacitor from it to "0" belongs to the rectifier's solve. */
     output: net,
     firstCapacitor: z.string().max(80),
+    /** Choke input: the choke between rectifier and first capacitor. */
+    choke: z.strictObject({ value, seriesOhms: value, amps: z.number().positive().optional() }).optional(),
   }),
+  /** In the live lead of the primary. */
+  fuse: z
+    .strictObject({
+      amps: z.number().positive(),
+      kind: z.enum(["slow", "fast"]),
+      breaking: z.enum(["high", "low"]),
+    })
+    .optional(),
+  /** The lamp of the bench limiter; left out: 60 W for the rated mains. */
+  lamp: z.strictObject({ watts: z.number().positive(), volts: z.number().positive() }).optional(),
 });
 
 export const targetsSchema = z.strictObject({
@@ -272,6 +291,14 @@ export const targetsSchema = z.strictObject({
 export const houseRulesSchema = z.strictObject({
   ratingFraction: z.number().min(0.1).max(1).optional(),
   resistorFraction: z.number().min(0.1).max(1).optional(),
+  /** Each hum line at the output with the level at unity, dBV; common practice -90. */
+  humDecibelVolts: z.number().min(-140).max(0).optional(),
+  /** Time to 60 V after the switch is opened, seconds; common practice 60. */
+  dischargeSeconds: z.number().min(1).max(600).optional(),
+  /** Peak at the output jack at switch-on and switch-off, volts; common practice 1. */
+  thumpVolts: z.number().min(0.01).max(100).optional(),
+  /** A mute relay or switch keeps the output shorted at switch-on and switch-off. */
+  mute: z.boolean().optional(),
 });
 
 export const documentSchema = z.strictObject({

@@ -3,7 +3,7 @@ import type { Catalogue, RatingSystem, TriodeBias } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import type { ExpandedPart, ExpandedTriode } from "../document/expanded.ts";
 import type { Change } from "../findings.ts";
-import type { Condition, SolvedChannel, SolvedDesign, SolvedHeater } from "../solved/types.ts";
+import type { Condition, JudgedCondition, SolvedChannel, SolvedDesign, SolvedHeater } from "../solved/types.ts";
 
 export interface Judged {
   readonly document: Document;
@@ -19,7 +19,7 @@ export interface Judged {
 export const ratingFraction = (judged: Judged): number => judged.document.houseRules?.ratingFraction ?? 0.8;
 export const resistorFraction = (judged: Judged): number => judged.document.houseRules?.resistorFraction ?? 0.5;
 
-type ConditionId = Condition["id"];
+type ConditionId = JudgedCondition;
 
 export function solvedIn(judged: Judged, id: ConditionId): SolvedDesign | undefined {
   return judged.conditions.find((one) => one.condition.id === id) ?? (id === "nominal" ? judged.nominal : undefined);
@@ -87,7 +87,7 @@ export function readWorst(
   }
   if (worst === undefined) return undefined;
   const words = [
-    WORDS[worst.solved.condition.id],
+    worst.solved.condition.words,
     ...(allowance.tolerance && state === "running" ? ["part tolerances"] : []),
     ...(allowance.specimen && state === "running" ? ["strong tube"] : []),
   ].join(", ");

@@ -16,13 +16,15 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
   const { document, catalogue, nominal } = judged;
   const { supply } = document;
   if (supply === undefined) return [];
+  const silicon = siliconFindings(judged);
+  if (supply.rectifier.envelope === undefined) return [...silicon, transformerAmps(judged)];
   const envelope = document.envelopes.find((one) => one.id === supply.rectifier.envelope);
   const record = envelope === undefined ? undefined : catalogue.tube(envelope.type)?.rectifier;
   if (envelope === undefined || record === undefined || nominal.supply === undefined)
     return [unsolved("rectifier", supply.rectifier.envelope, "rectifier", "running")];
   const where = `${envelope.id} ${envelope.type}`;
   const winding = supply.transformer.highTension.unloadedRmsVoltsPerHalf;
-  const findings: Finding[] = [];
+  const findings: Finding[] = [...silicon];
   const rule = (
     name: string,
     what: string,
@@ -98,6 +100,42 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
       ? { ...one, title: `${one.title}; ${fix.title}`, fixes: [fix] }
       : one,
   );
+}
+
+/** Silicon: the mean current of a diode and its inverse volts, mains high and cold, half of the rating kept in hand. */
+function siliconFindings(judged: Judged): readonly Finding[] {
+  const { supply } = judged.document;
+  const silicon = supply?.rectifier.silicon;
+  if (supply === undefined || silicon === undefined) return [];
+  const { type } = silicon;
+  const inverse = worstSupply(judged, (one) => one.rectifier.peakInverseVolts);
+  const mean = worstSupply(judged, (one) => one.loadAmps / (supply.rectifier.circuit === "half-wave" ? 1 : 2));
+  const rule = (name: string, what: string, reading: ReturnType<typeof worstSupply>, limit: number, unit: string) =>
+    against(judged, {
+      rule: name,
+      where: type,
+      what,
+      reading,
+      limit: { value: limit, trust: "ok", says: "rating of the part" },
+      unit,
+      houseFraction: SILICON_FRACTION,
+    });
+  return [
+    rule("silicon-inverse", "peak inverse per diode", inverse, silicon.volts, "V"),
+    rule("silicon-mean", "mean current per diode", mean, silicon.amps, "A"),
+  ];
+}
+
+/** Spikes on the mains reach a silicon diode unhindered: common practice is twice the inverse volts. */
+const SILICON_FRACTION = 0.75;
+
+function worstSupply(judged: Judged, measure: (supply: SolvedSupply) => number) {
+  let worst = { value: Number.NaN, words: "not solved", missing: [] as readonly string[] };
+  for (const { supply, condition } of [judged.nominal, ...judged.conditions]) {
+    const value = supply === undefined ? Number.NaN : measure(supply);
+    if (!(value <= worst.value)) worst = { value, words: condition.words, missing: [] };
+  }
+  return worst;
 }
 
 function seriesOhms(judged: Judged, id: string, where: string): readonly Finding[] {

@@ -14,6 +14,7 @@ import {
 } from "@platewright/engine";
 import type { Expanded, ExpandedTriode } from "../document/expanded.ts";
 import type { Document } from "../document/schema.ts";
+import type { Condition } from "./types.ts";
 
 /** A section whose capacitances no source gives is solved with these, and a finding says so. */
 export const ASSUMED_CAPACITANCES = { gridPlateFarads: 3e-12, gridCathodeFarads: 3e-12, plateCathodeFarads: 1e-12 };
@@ -42,7 +43,7 @@ export function circuitParts(
   document: Document,
   expanded: Expanded,
   catalogue: Catalogue,
-  tubes: "running" | "cold",
+  { tubes, absent = [] }: Pick<Condition, "tubes" | "absent">,
 ): Result<CircuitParts, string> {
   const { targets } = document;
   const sourceOhms = parseValue("resistance", targets.sourceOhms ?? "0", { zero: true });
@@ -71,7 +72,7 @@ export function circuitParts(
     const capacitances = capacitancesOf(catalogue, triode) ?? ASSUMED_CAPACITANCES;
     parts.push({
       ...electrical,
-      law: tubes === "cold" ? COLD : law.law,
+      law: tubes === "cold" || absent.includes(triode.envelope) ? COLD : law.law,
       gridPlateFarads: farads(capacitances.gridPlateFarads),
       gridCathodeFarads: farads(capacitances.gridCathodeFarads),
       plateCathodeFarads: farads(capacitances.plateCathodeFarads),

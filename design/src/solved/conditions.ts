@@ -1,8 +1,8 @@
 /** The conditions in which a design is solved: mains as the document says, tubes drawing or cold. */
 import type { Document } from "../document/schema.ts";
-import type { Condition } from "./types.ts";
+import type { Condition, JudgedCondition } from "./types.ts";
 
-export const CONDITION_IDS: readonly Condition["id"][] = [
+export const CONDITION_IDS: readonly JudgedCondition[] = [
   "nominal",
   "mains-low",
   "mains-high",
@@ -10,7 +10,7 @@ export const CONDITION_IDS: readonly Condition["id"][] = [
   "cold-mains-high",
 ];
 
-export function conditionOf(document: Document, id: Condition["id"]): Condition {
+export function conditionOf(document: Document, id: JudgedCondition): Condition {
   const mains = document.supply?.mains;
   const high = 1 + (mains?.highPercent ?? 0) / 100;
   const low = 1 + (mains?.lowPercent ?? 0) / 100;

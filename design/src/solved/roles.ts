@@ -26,6 +26,9 @@ const resistorsAt = (solved: SolvedDesign, net: string): readonly ExpandedPart[]
 
 const voltsAt = (solved: SolvedDesign, net: string): number => (net === "0" ? 0 : (solved.bias.netVolts.get(net) ?? 0));
 
+export const voltsAcross = (solved: SolvedDesign, a: string, b: string): number =>
+  voltsAt(solved, a) - voltsAt(solved, b);
+
 /** Current of a resistor out of a net, amperes. */
 function currentOut(
   solved: SolvedDesign,

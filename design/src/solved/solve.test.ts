@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import { openCatalogue } from "../../../library/src/index.ts";
 import { readDesign } from "../document/read.ts";
 import { setPart } from "../document/set-part.ts";
-import { rectifierProblem } from "../supply/join.ts";
+import { rectifierProblem } from "../supply/rectifier-problem.ts";
 import { solveConditions, solveDesign } from "./solve.ts";
 import type { SolvedDesign } from "./types.ts";
 

@@ -10,26 +10,32 @@ import {
   type Effort,
   fail,
   type HarmonicLimits,
+  ohms,
   ok,
+  type Part,
   type Result,
   sentence,
   solveBias,
+  volts,
 } from "@platewright/engine";
 import { expand } from "../document/expand.ts";
 import type { Document } from "../document/schema.ts";
 import { solveHeaters } from "../supply/heaters.ts";
-import { type Joined, joinSupply, rectifierProblem } from "../supply/join.ts";
+import { type Joined, joinSupply, SUPPLY_SOURCE } from "../supply/join.ts";
+import { rectifierProblem } from "../supply/rectifier-problem.ts";
 import { type Detail, solveChannel } from "./channel.ts";
 import { circuitParts } from "./circuit.ts";
 import { CONDITION_IDS, conditionOf } from "./conditions.ts";
-import type { Condition, SolvedChannel, SolvedDesign } from "./types.ts";
+import type { Condition, JudgedCondition, SolvedChannel, SolvedDesign } from "./types.ts";
 
 export interface SolveOptions {
-  readonly condition?: Condition["id"];
+  readonly condition?: JudgedCondition;
+  /** A condition of the supply's study instead. */
+  readonly situation?: Condition;
   /** Input levels instead of the document's voicing levels, V rms at the jack. */
   readonly levels?: readonly number[];
-  /** "brief" for every condition but nominal when not given. */
-  readonly detail?: Detail;
+  /** "brief" for every condition but nominal when not given; "bias" leaves the channels out. */
+  readonly detail?: Detail | "bias";
   /** Tail rule and largest K of the harmonic solves, when not the engine's. */
   readonly harmonicLimits?: Partial<HarmonicLimits>;
   /** A solved design near by, to start from. */
@@ -45,18 +51,24 @@ export function solveDesign(
   catalogue: Catalogue,
   options: SolveOptions = {},
 ): Result<SolvedDesign, DesignFailure> {
-  const condition = conditionOf(document, options.condition ?? "nominal");
+  const condition = options.situation ?? conditionOf(document, options.condition ?? "nominal");
   const expanded = expand(document);
   if (!expanded.ok) return fail({ sentence: expanded.failure.sentence });
-  const circuit = circuitParts(document, expanded.value, catalogue, condition.tubes);
+  const circuit = circuitParts(document, expanded.value, catalogue, condition);
   if (!circuit.ok) return fail({ sentence: circuit.failure });
   const joined = joinedBias(document, catalogue, circuit.value.parts, condition, options.near);
   if (!joined.ok) return fail({ sentence: joined.failure });
   const { bias } = joined.value;
-  const heaters = solveHeaters(document, catalogue, condition.mainsFactor, (net) => bias.netVolts.get(net) ?? 0);
+  const heaters = solveHeaters(
+    document,
+    catalogue,
+    condition.mainsFactor,
+    (net) => bias.netVolts.get(net) ?? 0,
+    condition.absent,
+  );
   const channels: SolvedChannel[] = [];
   const detail = options.detail ?? (condition.id === "nominal" ? "full" : "brief");
-  if (condition.tubes === "running") {
+  if (condition.tubes === "running" && detail !== "bias") {
     for (const channel of expanded.value.channels) {
       const twin = channels.find((solved) => solved.instance === expanded.value.equalTo.get(channel.instance));
       if (twin !== undefined) {
@@ -102,6 +114,8 @@ function joinedBias(
     const bias = solveBias(compiled.value);
     return bias.ok ? ok({ circuit: compiled.value, bias: bias.value, parts }) : fail(sentence(bias.failure));
   }
+  if (supply.rectifier.envelope !== undefined && condition.absent?.includes(supply.rectifier.envelope) === true)
+    return withoutRectifier(parts, supply.rectifier.output);
   const first = parts.find((part) => part.id === supply.rectifier.firstCapacitor);
   if (first?.kind !== "capacitor")
     return fail(
@@ -126,13 +140,27 @@ function joinedBias(
   });
 }
 
+/** Nothing rectifies: the first capacitor stays empty, behind the leakage of an empty socket. */
+function withoutRectifier(parts: Parameters<typeof joinSupply>[0], output: string): Result<Joined, string> {
+  const all: readonly Part[] = [
+    ...parts,
+    { kind: "dc-source", id: SUPPLY_SOURCE, plus: output, minus: "0", volts: volts(0), seriesOhms: ohms(LEAKAGE_OHMS) },
+  ];
+  const compiled = compile(all);
+  if (!compiled.ok) return fail(sentence(compiled.failure));
+  const bias = solveBias(compiled.value);
+  return bias.ok ? ok({ circuit: compiled.value, bias: bias.value, parts: all }) : fail(sentence(bias.failure));
+}
+
+const LEAKAGE_OHMS = 1e8;
+
 /** Every condition of a document, by id; the first failure otherwise. Warm starts run from nominal outwards. */
 export function solveConditions(
   document: Document,
   catalogue: Catalogue,
   nominal?: SolvedDesign,
-): Result<ReadonlyMap<Condition["id"], SolvedDesign>, DesignFailure> {
-  const solved = new Map<Condition["id"], SolvedDesign>();
+): Result<ReadonlyMap<JudgedCondition, SolvedDesign>, DesignFailure> {
+  const solved = new Map<JudgedCondition, SolvedDesign>();
   for (const id of CONDITION_IDS) {
     const near = nominal ?? solved.get("nominal");
     if (id === "nominal" && nominal !== undefined) {

@@ -15,13 +15,19 @@ import type {
 import type { Document } from "../document/schema.ts";
 import type { Expanded } from "../document/expanded.ts";
 
+/** The conditions that ratings are judged in. */
+export type JudgedCondition = "nominal" | "mains-low" | "mains-high" | "cold" | "cold-mains-high";
+
 export interface Condition {
-  readonly id: "nominal" | "mains-low" | "mains-high" | "cold" | "cold-mains-high";
+  /** The other ids are of the supply's study: bottles out of their sockets, and the bench lamp in the mains lead. */
+  readonly id: JudgedCondition | "pulled" | `without-${string}` | "lamp-no-tubes" | "lamp-rectifier" | "lamp-all";
   /** In words, as printed: "running, mains nominal". */
   readonly words: string;
   readonly mainsFactor: number;
   /** cold: rectifier up, signal tubes not yet drawing. */
   readonly tubes: "running" | "cold";
+  /** Bottles out of their sockets. */
+  readonly absent?: readonly string[];
 }
 
 export interface SolvedHeater {

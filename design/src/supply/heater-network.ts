@@ -2,8 +2,8 @@
  * Heaters on one winding, as wired: volts at the pins of every bottle, amperes, heat in wire, dropper and winding.
  *
  * Law     Heater i = I (v / V)^n about its rating, n = 0.6 unless told. Branches hang side by side on the bus; in a branch the
- *         heaters are in series behind their wire. Bus = E - (winding + dropper) x total current. Cold, a heater is a
- *         resistor of V / (I k).
+ *         heaters are in series behind their wire. Bus = E - (winding + dropper + shared wire) x total current. Cold, a
+ *         heater is a resistor of V / (I k).
  * Method  Newton on the bus volts with the exact slope; inside, Newton on each branch's current in its logarithm.
  *         Heat and source power are then compared: `balance` is what is left over, as a share.
  * Limits  Steady state; all heaters at their final temperature. The k of cold heaters is a range, not a datum.
@@ -41,6 +41,8 @@ export interface HeaterNetworkOptions {
   readonly exponent?: number;
   /** Both legs of the dropper together. */
   readonly dropOhms?: number;
+  /** Of wire that all heaters share, there and back. */
+  readonly wireOhms?: number;
   readonly mainsFactor?: number;
   readonly coldFactors?: readonly [number, number];
 }
@@ -122,6 +124,7 @@ export function badNetwork(
   const rest = {
     "winding's ohms": source.ohms,
     "dropper's ohms": options.dropOhms ?? 0,
+    "shared wire's ohms": options.wireOhms ?? 0,
     ...Object.fromEntries(branches.map((one, n) => [`wire's ohms (branch ${n + 1})`, one.wireOhms ?? 0])),
   };
   for (const [field, given] of Object.entries(rest))
@@ -222,7 +225,8 @@ export function solveHeaterNetwork(
   const exponent = options.exponent ?? HEATER_EXPONENT;
   const mainsFactor = options.mainsFactor ?? 1;
   const drop = options.dropOhms ?? 0;
-  const series = source.ohms + drop;
+  const shared = options.wireOhms ?? 0;
+  const series = source.ohms + drop + shared;
   const emf = source.unloadedVolts * mainsFactor;
   let bus = emf;
   let steps = 0;
@@ -235,7 +239,13 @@ export function solveHeaterNetwork(
   if (steps === STEPS) return fail({ kind: "not-settled", steps });
   const pins = pinsAt(branches, bus, exponent);
   const { amps } = drawnAt(branches, bus, exponent);
-  const parts = { ...heatOf(branches, pins), dropper: amps * amps * drop, winding: amps * amps * source.ohms };
+  const own = heatOf(branches, pins);
+  const parts = {
+    heaters: own.heaters,
+    wire: own.wire + amps * amps * shared,
+    dropper: amps * amps * drop,
+    winding: amps * amps * source.ohms,
+  };
   const given = emf * amps;
   const cold = (options.coldFactors ?? COLD_FACTORS).map((factor) => {
     const ohms = coldOhms(branches, factor);

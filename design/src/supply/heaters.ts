@@ -48,8 +48,10 @@ export function solveHeaters(
   catalogue: Catalogue,
   mainsFactor: number,
   netVolts: (net: string) => number,
+  absent: readonly string[] = [],
 ): readonly SolvedHeater[] {
   const lit = document.envelopes.flatMap((envelope) => {
+    if (absent.includes(envelope.id)) return [];
     const record = catalogue.tube(envelope.type);
     const base = record?.bases.find((one) => one.socket === envelope.socket && Object.keys(one.pins).length > 0);
     const heater = record === undefined || base === undefined ? undefined : litHeater(envelope, base, record.heaters);

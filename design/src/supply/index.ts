@@ -1,6 +1,7 @@
 export * from "./heaters.ts";
 export * from "./join.ts";
 export * from "./rectifier-fit.ts";
+export * from "./rectifier-problem.ts";
 export * from "./elevation.ts";
 export * from "./elevation-divider.ts";
 export * from "./elevation-reference.ts";
@@ -11,3 +12,7 @@ export * from "./transformer-failures.ts";
 export * from "./transformer-from-label.ts";
 export * from "./transformer-label.ts";
 export type { RectifierKind } from "./transformer-practice.ts";
+export * from "./power.ts";
+export * from "./situations.ts";
+export * from "./study.ts";
+export * from "./table.ts";

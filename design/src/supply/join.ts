@@ -9,12 +9,10 @@
 import {
   amps,
   type Bias,
-  type Catalogue,
   compile,
   type CompiledCircuit,
   ohms,
   type Part,
-  parseValue,
   type RectifierAnswer,
   type RectifierProblem,
   rectifierSentence,
@@ -27,7 +25,6 @@ import {
   ok,
   type Result,
 } from "@platewright/engine";
-import type { Document, Supply } from "../document/schema.ts";
 import type { SolvedSupply } from "../solved/types.ts";
 
 /** Id of the source that stands for winding, rectifier and first capacitor in the circuit. */
@@ -47,36 +44,6 @@ export interface JoinStart {
   readonly unknowns?: Float64Array;
   readonly circuit?: CompiledCircuit;
   readonly rectifier?: Float64Array;
-}
-
-/** The rectifier's problem at a mains factor, load left to the caller; a sentence when the document lacks something. */
-export function rectifierProblem(
-  document: Document,
-  supply: Supply,
-  catalogue: Catalogue,
-  mainsFactor: number,
-  firstFarads: number,
-): Result<Omit<RectifierProblem, "load">, string> {
-  const envelope = document.envelopes.find((one) => one.id === supply.rectifier.envelope);
-  const record = envelope === undefined ? undefined : catalogue.tube(envelope.type);
-  const law = record?.rectifier?.law;
-  if (envelope === undefined || law === undefined)
-    return fail(
-      `supply.rectifier: ${envelope?.type ?? supply.rectifier.envelope} has no rectifier curve in the library.`,
-    );
-  const added =
-    supply.rectifier.seriesOhms === undefined
-      ? 0
-      : parseValue("resistance", supply.rectifier.seriesOhms, { zero: true });
-  if (typeof added !== "number" && !added.ok) return fail(`supply.rectifier.seriesOhms: ${added.failure.sentence}`);
-  return ok({
-    rmsVolts: supply.transformer.highTension.unloadedRmsVoltsPerHalf * mainsFactor,
-    hertz: supply.mains.hertz,
-    seriesOhms: supply.transformer.highTension.ohmsPerHalf + (typeof added === "number" ? added : added.value),
-    firstFarads,
-    circuit: "full-wave",
-    law,
-  });
 }
 
 /** Solves circuit and supply together. `parts` holds no source for the first capacitor yet; it is added here. */

@@ -1,0 +1,45 @@
+/** From the document's winding and rectifier to the problem that the engine solves, in a condition of the mains. */
+import { type Catalogue, fail, ok, type RectifierLaw, type RectifierProblem, type Result } from "@platewright/engine";
+import { SILICON, valueOf } from "../document/parts.ts";
+import type { Document, Supply } from "../document/schema.ts";
+
+/** Law of one path from winding to first capacitor: the drops that the current passes in turn. */
+export function rectifierLaw(document: Document, supply: Supply, catalogue: Catalogue): Result<RectifierLaw, string> {
+  const { rectifier } = supply;
+  const drops: RectifierLaw[] = [];
+  if (rectifier.envelope !== undefined) {
+    const envelope = document.envelopes.find((one) => one.id === rectifier.envelope);
+    const law = envelope === undefined ? undefined : catalogue.tube(envelope.type)?.rectifier?.law;
+    if (law === undefined)
+      return fail(`supply.rectifier: ${envelope?.type ?? rectifier.envelope} has no rectifier curve in the library.`);
+    drops.push(law);
+  }
+  if (rectifier.silicon !== undefined) drops.push(SILICON);
+  if (rectifier.circuit === "bridge") drops.push(SILICON);
+  const [first, ...more] = drops;
+  if (first === undefined) return fail("supply.rectifier: neither a tube nor silicon diodes are named.");
+  return ok(more.length === 0 ? first : { form: "series", laws: drops });
+}
+
+/** The rectifier's problem at a mains factor, load left to the caller; a sentence when the document lacks something. */
+export function rectifierProblem(
+  document: Document,
+  supply: Supply,
+  catalogue: Catalogue,
+  mainsFactor: number,
+  firstFarads: number,
+): Result<Omit<RectifierProblem, "load">, string> {
+  const law = rectifierLaw(document, supply, catalogue);
+  if (!law.ok) return law;
+  const { rectifier, transformer, mains } = supply;
+  const added = valueOf("resistance", rectifier.seriesOhms ?? "0");
+  const { circuit = "full-wave" } = rectifier;
+  return ok({
+    rmsVolts: transformer.highTension.unloadedRmsVoltsPerHalf * mainsFactor,
+    hertz: mains.hertz,
+    seriesOhms: transformer.highTension.ohmsPerHalf + added,
+    firstFarads,
+    circuit: circuit === "hybrid-bridge" ? "bridge" : circuit,
+    law: law.value,
+  });
+}
