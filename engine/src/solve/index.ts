@@ -12,3 +12,4 @@ export * from "./adjoint.ts";
 export * from "./weighting.ts";
 export * from "./noise.ts";
 export * from "./noise-sources.ts";
+export * from "./transient.ts";
