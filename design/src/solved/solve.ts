@@ -38,6 +38,8 @@ export interface SolveOptions {
   readonly detail?: Detail | "bias";
   /** Tail rule and largest K of the harmonic solves, when not the engine's. */
   readonly harmonicLimits?: Partial<HarmonicLimits>;
+  /** A fault put into the parts before they are solved. */
+  readonly fault?: (parts: readonly Part[]) => readonly Part[];
   /** A solved design near by, to start from. */
   readonly near?: SolvedDesign;
 }
@@ -56,7 +58,8 @@ export function solveDesign(
   if (!expanded.ok) return fail({ sentence: expanded.failure.sentence });
   const circuit = circuitParts(document, expanded.value, catalogue, condition);
   if (!circuit.ok) return fail({ sentence: circuit.failure });
-  const joined = joinedBias(document, catalogue, circuit.value.parts, condition, options.near);
+  const parts = options.fault?.(circuit.value.parts) ?? circuit.value.parts;
+  const joined = joinedBias(document, catalogue, parts, condition, options.near);
   if (!joined.ok) return fail({ sentence: joined.failure });
   const { bias } = joined.value;
   const heaters = solveHeaters(
