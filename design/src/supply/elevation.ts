@@ -12,6 +12,8 @@
  * Sources Limits from the catalogue; judging as in docs/findings.md.
  */
 
+import type { RatingSystem } from "@platewright/engine";
+
 export type ElevationSign = "positive" | "negative";
 export type ElevationMeasure = "dc" | "peak";
 
@@ -20,6 +22,8 @@ export interface ElevationLimit {
   /** As in the catalogue: how far a limit may be trusted. */
   readonly trust: "ok" | "ok-from-memory" | "watch-at-best";
   readonly source: string;
+  /** Rating system of its row; left out: judged in every state. */
+  readonly system?: RatingSystem;
 }
 
 /** One section in one condition; volts to ground. */
@@ -35,6 +39,8 @@ export interface ElevationState {
   readonly heaterPeakVolts: number;
   /** Volts of the lifting source here over its nominal volts: 0 while it is not up, more than 1 with tubes cold. */
   readonly factor: number;
+  /** Systems whose limits are judged in this state; left out: all. */
+  readonly systems?: readonly RatingSystem[];
 }
 
 export interface ElevationSection {
@@ -42,6 +48,8 @@ export interface ElevationSection {
   readonly tube: string;
   readonly limits: { readonly [S in ElevationSign]: { readonly [M in ElevationMeasure]?: ElevationLimit } };
   readonly states: readonly ElevationState[];
+  /** The cathode never stands below the heater (a rectifier): no limit of the other sign is missed. */
+  readonly oneSided?: boolean;
 }
 
 /** One limit in one condition, as a bound on the nominal elevation. */
@@ -78,14 +86,14 @@ export interface ElevationWindow {
 export interface NoElevation {
   readonly kind: "empty";
   readonly conflicts: readonly ElevationConflict[];
-  /** Sections that no elevation can keep legal, because their limit is passed while the source is not up. */
+  /** Limits that no elevation keeps: passed while the source is not up, or asking for volts below the lowest. */
   readonly hopeless: readonly ElevationBound[];
 }
 
 export interface ElevationOptions {
   /** Share of each limit that is used; 1 for the limit itself, 0.8 or 0.9 to stay clear of it. */
   readonly limitFraction?: number;
-  /** Whether the reference may go below ground. */
+  /** The lowest volts that the reference can be put to; ground unless told. */
   readonly lowest?: number;
 }
 
@@ -101,7 +109,7 @@ export function elevationWindow(
       for (const sign of ["positive", "negative"] as const)
         for (const measure of ["dc", "peak"] as const) {
           const limit = section.limits[sign][measure];
-          if (limit === undefined) continue;
+          if (limit === undefined || !applies(state, limit)) continue;
           const room = roomOf(state, sign, measure, limit.volts * fraction);
           const named = { section: section.id, tube: section.tube, sign, measure, condition: state.condition, limit };
           const side = sign === "positive" ? ("at-least" as const) : ("at-most" as const);
@@ -110,14 +118,16 @@ export function elevationWindow(
         }
   const least = bounds.filter((one) => one.side === "at-least").sort((one, other) => other.volts - one.volts);
   const most = bounds.filter((one) => one.side === "at-most").sort((one, other) => one.volts - other.volts);
-  const conflicts = conflictsOf(least, most);
-  if (hopeless.length > 0 || conflicts.length > 0) return { kind: "empty", conflicts, hopeless };
   const [setLow] = least;
   const [setHigh] = most;
   const floor = options.lowest ?? 0;
+  if (setHigh !== undefined && setHigh.volts < floor) hopeless.push(setHigh);
+  const conflicts = conflictsOf(least, most);
+  if (hopeless.length > 0 || conflicts.length > 0) return { kind: "empty", conflicts, hopeless };
   const doubtful = [setLow, setHigh].some((one) => one?.limit.trust === "watch-at-best");
   const unjudged = sections.flatMap((section) =>
     (["positive", "negative"] as const)
+      .filter((sign) => sign === "positive" || section.oneSided !== true)
       .filter((sign) => section.limits[sign].dc === undefined && section.limits[sign].peak === undefined)
       .map((sign) => ({ section: section.id, tube: section.tube, sign })),
   );
@@ -133,6 +143,9 @@ export function elevationWindow(
     unjudged,
   };
 }
+
+const applies = (state: ElevationState, limit: ElevationLimit): boolean =>
+  state.systems === undefined || limit.system === undefined || state.systems.includes(limit.system);
 
 /** The least (positive) or most (negative) volts of the reference in this state. */
 function roomOf(state: ElevationState, sign: ElevationSign, measure: ElevationMeasure, limit: number): number {
@@ -156,6 +169,15 @@ function conflictsOf(least: readonly ElevationBound[], most: readonly ElevationB
     }
   return conflicts;
 }
+
+/** Why there is no window, a sentence each. */
+export const elevationSentences = (none: NoElevation): readonly string[] => [
+  ...none.hopeless.map(
+    (one) =>
+      `${one.section} (${one.tube}, ${one.condition}, ${one.measure}): no elevation keeps it inside ${round(one.limit.volts)} from heater to cathode.`,
+  ),
+  ...none.conflicts.map((one) => one.sentence),
+];
 
 const round = (volts: number): string => `${Number(volts.toFixed(0))} V`;
 
