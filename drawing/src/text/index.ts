@@ -1,1 +1,2 @@
 export * from "./text-width.ts";
+export * from "./wrap.ts";

@@ -1,0 +1,65 @@
+import { type Item, type Point, WEIGHTS } from "../scene.ts";
+import type { Frame } from "./frame.ts";
+import { clipLine, simplify } from "./geometry.ts";
+import type { PlotLine, PlotMark } from "./spec.ts";
+
+/** No point left out is farther than this from what is drawn, in millimetres: well below a stroke's width. */
+const TOLERANCE = 0.02;
+const MARK_RADIUS = 1.05;
+
+export type Run = readonly Point[];
+
+/** The visible runs of each line. */
+export type Runs = ReadonlyMap<PlotLine, readonly Run[]>;
+
+export function runsOf(frame: Frame, lines: readonly PlotLine[]): Runs {
+  return new Map(
+    lines.map((line) => {
+      const points = Array.from(line.x, (x, n): Point => frame.at(x, line.y[n] ?? Number.NaN, line.side));
+      return [line, clipLine(points, frame.area).map((run) => simplify(run, TOLERANCE))];
+    }),
+  );
+}
+
+const isHeavy = (line: PlotLine) => line.role === "now" || line.role === "live";
+
+/** The lines, heavy ones on top. */
+export function drawCurves(runs: Runs): readonly Item[] {
+  return [...runs]
+    .sort(([a], [b]) => Number(isHeavy(a)) - Number(isHeavy(b)))
+    .flatMap(([line, parts]) =>
+      parts.map(
+        (points): Item => ({
+          kind: "polyline",
+          points,
+          weight: isHeavy(line) ? WEIGHTS.body : WEIGHTS.light,
+          role: line.role ?? "ink",
+          ...(line.dash === undefined ? {} : { dash: line.dash }),
+          ...(line.ids === undefined ? {} : { ids: line.ids }),
+        }),
+      ),
+    );
+}
+
+export const segmentsOf = (runs: Runs): readonly (readonly [Point, Point])[] =>
+  [...runs.values()].flatMap((parts) =>
+    parts.flatMap((run) => run.slice(1).map((point, n) => [run[n] as Point, point] as const)),
+  );
+
+/** Where a mark stands; undefined when that is outside the panel. */
+export function markPoint(frame: Frame, mark: PlotMark): Point | undefined {
+  const [x, y] = frame.at(mark.x, mark.y, mark.side);
+  const { left, right, top, bottom } = frame.area;
+  const edge = 1e-6;
+  return x >= left - edge && x <= right + edge && y >= top - edge && y <= bottom + edge ? [x, y] : undefined;
+}
+
+export const drawMark = (mark: PlotMark, at: Point): Item => ({
+  kind: "circle",
+  at,
+  radius: MARK_RADIUS,
+  weight: WEIGHTS.wire,
+  role: mark.role ?? "now",
+  fill: mark.hollow === true ? "paper" : (mark.role ?? "now"),
+  ...(mark.ids === undefined ? {} : { ids: mark.ids }),
+});

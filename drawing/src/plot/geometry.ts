@@ -1,0 +1,115 @@
+import type { Box } from "../bounds.ts";
+import type { Point } from "../scene.ts";
+
+/** The part of a segment inside a box, by Liang and Barsky's parameters; undefined when it misses the box. */
+export function clipSegment([x0, y0]: Point, [x1, y1]: Point, box: Box): readonly [Point, Point] | undefined {
+  const dx = x1 - x0;
+  const dy = y1 - y0;
+  let enter = 0;
+  let leave = 1;
+  const sides = [
+    [-dx, x0 - box.left],
+    [dx, box.right - x0],
+    [-dy, y0 - box.top],
+    [dy, box.bottom - y0],
+  ] as const;
+  for (const [toward, room] of sides) {
+    if (toward === 0) {
+      if (!(room >= 0)) return undefined;
+      continue;
+    }
+    if (toward < 0) enter = Math.max(enter, room / toward);
+    else leave = Math.min(leave, room / toward);
+  }
+  if (!(enter <= leave)) return undefined;
+  const at = (t: number): Point => [x0 + t * dx, y0 + t * dy];
+  return [enter === 0 ? [x0, y0] : at(enter), leave === 1 ? [x1, y1] : at(leave)];
+}
+
+/** The runs of a polyline inside a box. A point that is no number parts two runs. */
+export function clipLine(points: readonly Point[], box: Box): readonly (readonly Point[])[] {
+  const runs: Point[][] = [];
+  let last: Point | undefined;
+  for (let n = 1; n < points.length; n++) {
+    const kept = clipSegment(points[n - 1] as Point, points[n] as Point, box);
+    if (kept === undefined || !kept.flat().every(Number.isFinite)) {
+      last = undefined;
+      continue;
+    }
+    const run = runs.at(-1);
+    if (run !== undefined && last !== undefined && last[0] === kept[0][0] && last[1] === kept[0][1]) run.push(kept[1]);
+    else runs.push([kept[0], kept[1]]);
+    last = kept[1];
+  }
+  return runs;
+}
+
+/**
+ * Fewer points for the same line: none of those left out is farther than `tolerance` from what is drawn, so no peak is
+ * lost. Method: Douglas and Peucker, without recursion.
+ */
+export function simplify(points: readonly Point[], tolerance: number): readonly Point[] {
+  if (points.length < 3) return points;
+  const keep = new Uint8Array(points.length);
+  keep[0] = 1;
+  keep[points.length - 1] = 1;
+  const spans: [number, number][] = [[0, points.length - 1]];
+  for (let span = spans.pop(); span !== undefined; span = spans.pop()) {
+    const [first, last] = span;
+    let worst = tolerance;
+    let split = -1;
+    for (let n = first + 1; n < last; n++) {
+      const distance = fromSegment(points[n] as Point, points[first] as Point, points[last] as Point);
+      if (distance > worst) {
+        worst = distance;
+        split = n;
+      }
+    }
+    if (split < 0) continue;
+    keep[split] = 1;
+    spans.push([first, split], [split, last]);
+  }
+  return points.filter((_, n) => keep[n] === 1);
+}
+
+/** Distance of a point from a segment. */
+export function fromSegment([x, y]: Point, [x0, y0]: Point, [x1, y1]: Point): number {
+  const dx = x1 - x0;
+  const dy = y1 - y0;
+  const square = dx * dx + dy * dy;
+  const t = square === 0 ? 0 : Math.min(1, Math.max(0, ((x - x0) * dx + (y - y0) * dy) / square));
+  return Math.hypot(x - x0 - t * dx, y - y0 - t * dy);
+}
+
+/** Points at even steps along a line, from its end backward. */
+export function stationsFromEnd(points: readonly Point[], count: number): readonly Point[] {
+  const lengths = [0];
+  for (let n = 1; n < points.length; n++) {
+    const [x, y] = points[n] as Point;
+    const [px, py] = points[n - 1] as Point;
+    lengths.push((lengths[n - 1] as number) + Math.hypot(x - px, y - py));
+  }
+  const total = lengths.at(-1) as number;
+  let n = points.length - 1;
+  return Array.from({ length: points.length < 2 ? 0 : count }, (_, step) => {
+    const along = total * (1 - step / count);
+    while (n > 1 && (lengths[n - 1] as number) > along) n--;
+    const [x0, y0] = points[n - 1] as Point;
+    const [x1, y1] = points[n] as Point;
+    const span = (lengths[n] as number) - (lengths[n - 1] as number);
+    const t = span === 0 ? 0 : (along - (lengths[n - 1] as number)) / span;
+    return [x0 + t * (x1 - x0), y0 + t * (y1 - y0)] as const;
+  });
+}
+
+/** Lines at 45 degrees that fill a box, rising to the right, `spacing` millimetres apart along the edges. */
+export function hatch(box: Box, spacing: number): readonly (readonly [Point, Point])[] {
+  const width = box.right - box.left;
+  const height = box.bottom - box.top;
+  const lines: (readonly [Point, Point])[] = [];
+  for (let start = spacing / 2; start < width + height; start += spacing) {
+    const kept = clipSegment([box.left + start - height, box.bottom], [box.left + start, box.top], box);
+    if (kept !== undefined) lines.push(kept);
+  }
+  return lines;
+}
