@@ -183,7 +183,7 @@ rework({
   proven: file.now,
   catalogue,
   goal: { kind: "keep-voicing" },
-  judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
+  judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how),
   types: doubles,
   put: new Map([["V1", "5687"]]),
 });

@@ -7,10 +7,16 @@ import { findingsOf } from "./limits/all-findings.ts";
 import { solveConditions, solveDesign } from "./solved/solve.ts";
 import type { SolvedDesign } from "./solved/types.ts";
 
+export interface JudgeHow {
+  /** False: findings only, no fix is tried. */
+  readonly fixes?: boolean;
+}
+
 export function judgeDesign(
   document: Document,
   catalogue: Catalogue,
   nominal: SolvedDesign,
+  how: JudgeHow = {},
 ): Result<readonly Finding[], string> {
   const conditions = solveConditions(document, catalogue, nominal);
   if (!conditions.ok) return fail(conditions.failure.sentence);
@@ -19,5 +25,13 @@ export function judgeDesign(
     const solved = changed.ok ? solveDesign(changed.value, catalogue, { detail: "brief", near: nominal }) : undefined;
     return solved?.ok === true ? solved.value : undefined;
   };
-  return ok(findingsOf({ document, catalogue, nominal, conditions: [...conditions.value.values()], resolve }));
+  return ok(
+    findingsOf({
+      document,
+      catalogue,
+      nominal,
+      conditions: [...conditions.value.values()],
+      ...(how.fixes === false ? {} : { resolve }),
+    }),
+  );
 }

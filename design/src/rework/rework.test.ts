@@ -24,7 +24,7 @@ function reworked(ask: Partial<ReworkAsk>): ReworkAnswer {
     proven: base,
     catalogue,
     goal: { kind: "keep-voicing" },
-    judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
+    judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how),
     types: [],
     ...ask,
   });
@@ -115,7 +115,7 @@ test("nothing named: the best on the shelf is proposed, and there must be enough
     proven: base,
     catalogue,
     goal: { kind: "keep-voicing" },
-    judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
+    judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how),
     ...ask,
   });
   expect(done.ok && done.value.fitted).toEqual([{ envelopes: ["V1", "V2"], type: "12BH7A", proposed: true }]);

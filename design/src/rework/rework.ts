@@ -23,7 +23,12 @@ import { searchValues } from "./search.ts";
 import { onShelf, resistancesOf, wattsOnShelf } from "./shelf.ts";
 
 /** Judges a document whose nominal solution is at hand; a sentence when a condition cannot be solved. */
-export type Judge = (document: Document, nominal: SolvedDesign) => Result<readonly Finding[], string>;
+export type Judge = (
+  document: Document,
+  nominal: SolvedDesign,
+  /** The board asks for no fixes: nobody reads them there. */
+  how?: { readonly fixes?: boolean },
+) => Result<readonly Finding[], string>;
 
 export interface ReworkAsk {
   readonly proven: Document;
@@ -338,7 +343,7 @@ function tryCandidate(
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
   const changes = diffDocuments(ask.proven, document);
-  const judged = ask.judge(document, solved);
+  const judged = ask.judge(document, solved, { fixes: false });
   const findings = judged.ok ? judged.value : [];
   const stop = findings.find((finding) => finding.level === "stop");
   const short = base.onShelf < group.envelopes.length && shelf !== undefined;

@@ -15,6 +15,8 @@ import {
   magnitude,
   ok,
   ohms,
+  openResponse,
+  type ResponseAt,
   type Result,
   rmsVolts,
   sentence,
@@ -52,14 +54,14 @@ export function solveChannel(
   ask: ChannelAsk,
 ): Result<SolvedChannel, string> {
   const source = sourceId(channel.instance);
-  const at = (output: string, frequencies: readonly number[]) =>
-    solveResponse(circuit, bias, { source, output, hertz: frequencies.map(hertz) });
-  const jack = at(channel.inputNet, [REFERENCE_HERTZ]);
+  const jack = solveResponse(circuit, bias, { source, output: channel.inputNet, hertz: [REFERENCE_HERTZ] });
   if (!jack.ok) return fail(sentence(jack.failure));
-  const out = at(channel.outputNet, [REFERENCE_HERTZ]);
+  const outputAt = openResponse(circuit, bias, { source, output: channel.outputNet });
+  if (!outputAt.ok) return fail(sentence(outputAt.failure));
+  const out = outputAt.value(REFERENCE_HERTZ);
   if (!out.ok) return fail(sentence(out.failure));
   const jackShare = jack.value.transfer[0] as Complex;
-  const transfer = divide(out.value.transfer[0] as Complex, jackShare);
+  const transfer = divide(out.value, jackShare);
   const impedance = solveImpedance(circuit, bias, { net: channel.outputNet, hertz: [REFERENCE_HERTZ] });
   if (!impedance.ok) return fail(sentence(impedance.failure));
   const loaded = impedance.value[0] as Complex;
@@ -84,10 +86,12 @@ export function solveChannel(
   const points = answers.value.map((answer, i) => levelPoint(levels[i] as number, answer));
   const largest = points[levels.indexOf(ask.largestInputVolts)] as LevelPoint;
   const onset =
-    ask.detail !== "full" ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts);
+    ask.detail !== "full"
+      ? ok([])
+      : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts, answers.value);
   if (!onset.ok) return onset;
   const corner = (direction: -1 | 1) =>
-    ask.detail !== "full" ? null : cornerHertz(at, channel.outputNet, out.value.transfer[0] as Complex, direction);
+    ask.detail !== "full" ? null : cornerHertz(outputAt.value, out.value, direction);
   return ok({
     instance: channel.instance,
     inputNet: channel.inputNet,
@@ -139,11 +143,12 @@ function onsets(
   emf: (volts: number) => number,
   jackShare: number,
   largest: number,
+  known: readonly HarmonicAnswer[],
 ): Result<SolvedChannel["onset"], string> {
   const upTo = Math.max(4, 2 * largest);
   const found: SolvedChannel["onset"][number][] = [];
   for (const triode of triodes) {
-    const onset = gridCurrentOnset(problem, triode, volts(emf(upTo)));
+    const onset = gridCurrentOnset(problem, triode, volts(emf(upTo)), known);
     // A level that cannot be solved is beyond what the unit is asked to do: searched up to nothing, said so.
     if (!onset.ok) {
       found.push({ triode, inputVolts: null, searchedTo: volts(0) });
@@ -155,31 +160,43 @@ function onsets(
   return ok(found);
 }
 
-/** Frequency at which the response has fallen by 1 dB from 1 kHz; null when it does not inside 0.1 Hz to 10 MHz. */
-function cornerHertz(
-  at: (output: string, frequencies: readonly number[]) => ReturnType<typeof solveResponse>,
-  output: string,
-  reference: Complex,
-  direction: -1 | 1,
-): ReturnType<typeof hertz> | null {
-  const wanted = magnitude(reference) * 10 ** (-1 / 20);
-  const steps = Array.from({ length: 33 }, (_, i) => REFERENCE_HERTZ * 10 ** (direction * (i / 8)));
-  const sweep = at(output, steps);
-  if (!sweep.ok) return null;
-  const sizes = sweep.value.transfer.map(magnitude);
-  const beyond = sizes.findIndex((size) => size < wanted);
-  if (beyond <= 0) return null;
-  let near = steps[beyond - 1] as number;
-  let far = steps[beyond] as number;
-  for (let n = 0; n < 30; n++) {
-    const middle = Math.sqrt(near * far);
-    const here = at(output, [middle]);
-    if (!here.ok) return null;
-    if (magnitude(here.value.transfer[0] as Complex) < wanted) far = middle;
-    else near = middle;
-    if (Math.abs(Math.log(far / near)) < 1e-6) break;
+/**
+ * Frequency at which the response has fallen by 1 dB from 1 kHz; null when it does not inside 0.1 Hz to 10 MHz. Eight
+ * points a decade bracket it; then false position on the decibels over the logarithm of frequency, to one part in 1e6.
+ */
+function cornerHertz(at: ResponseAt, reference: Complex, direction: -1 | 1): ReturnType<typeof hertz> | null {
+  const missAt = (decades: number): number => {
+    const here = at(hertz(REFERENCE_HERTZ * 10 ** decades));
+    return here.ok ? 1 + 20 * Math.log10(magnitude(here.value) / magnitude(reference)) : Number.NaN;
+  };
+  let near = 0;
+  let nearMiss = 1;
+  for (let step = 1; step <= 32; step++) {
+    let far = (direction * step) / 8;
+    let farMiss = missAt(far);
+    if (Number.isNaN(farMiss)) return null;
+    if (farMiss >= 0) {
+      near = far;
+      nearMiss = farMiss;
+      continue;
+    }
+    for (let tries = 0; tries < 60 && Math.abs(far - near) > 4e-7; tries++) {
+      const share = tries % 4 === 3 ? 0.5 : Math.min(0.999, Math.max(0.001, nearMiss / (nearMiss - farMiss)));
+      const middle = near + share * (far - near);
+      const miss = missAt(middle);
+      if (Number.isNaN(miss)) return null;
+      if (Math.abs(miss) < 1e-7) return hertz(REFERENCE_HERTZ * 10 ** middle);
+      if (miss < 0) {
+        far = middle;
+        farMiss = miss;
+      } else {
+        near = middle;
+        nearMiss = miss;
+      }
+    }
+    return hertz(REFERENCE_HERTZ * 10 ** ((near + far) / 2));
   }
-  return hertz(Math.sqrt(near * far));
+  return null;
 }
 
 /** One more level of a solved channel, for searches. */

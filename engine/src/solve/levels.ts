@@ -124,26 +124,34 @@ export interface Onset {
   readonly answer?: HarmonicAnswer;
 }
 
-/** Onset of one triode: the rms source level at which its mean grid current reaches 0.3 uA, to 0.01 %. */
+/** Harmonics of the onset search. */
+const ONSET_HARMONICS = 24;
+
+/**
+ * Onset of one triode: the rms source level at which its mean grid current reaches 0.3 uA, to 0.01 %. Levels solved
+ * before (`known`) bracket it where they can; beyond, the level is raised by half until it is passed.
+ */
 export function gridCurrentOnset(
   problem: HarmonicProblem,
   triode: string,
   upToVolts: Volts,
+  known: readonly HarmonicAnswer[] = [],
 ): Result<Onset, SolveFailure> {
   let start: readonly Float64Array[] | undefined;
   let last: HarmonicAnswer | undefined;
-  const meanAmps = (level: number): Result<number, SolveFailure> => {
+  const missOf = (answer: HarmonicAnswer): number =>
+    Math.log(Math.max(1e-30, answer.triodes.get(triode)?.meanGridAmps ?? Number.NaN) / ONSET_AMPS);
+  const missAt = (level: number): Result<number, SolveFailure> => {
     const answer = solveHarmonics(problem, {
       sourceVoltsPeak: volts(level * Math.SQRT2),
-      harmonics: 24,
+      harmonics: ONSET_HARMONICS,
       ...(start === undefined ? {} : { start }),
     });
     if (!answer.ok) return answer;
     start = answer.value.samples;
     last = answer.value;
-    const here = answer.value.triodes.get(triode);
-    if (here === undefined) return fail({ kind: "unknown-name", name: triode });
-    return ok(Math.log(Math.max(1e-30, here.meanGridAmps) / ONSET_AMPS));
+    if (!answer.value.triodes.has(triode)) return fail({ kind: "unknown-name", name: triode });
+    return ok(missOf(answer.value));
   };
   // The bias already tells when the grid conducts at rest.
   const atRest = problem.bias.triodes.get(triode);
@@ -153,8 +161,23 @@ export function gridCurrentOnset(
   let lowMiss = Math.log(Math.max(1e-30, atRest.gridAmps) / ONSET_AMPS);
   let high = 0;
   let highMiss = Number.NaN;
-  for (let level = Math.min(0.25, upToVolts); ; level = Math.min(level * 1.5, upToVolts)) {
-    const miss = meanAmps(level);
+  for (const answer of [...known].sort((a, b) => a.sourceVoltsPeak - b.sourceVoltsPeak)) {
+    const level = answer.sourceVoltsPeak / Math.SQRT2;
+    const miss = missOf(answer);
+    // Near the onset another number of harmonics could tell otherwise.
+    if (!(level < upToVolts && Math.abs(miss) > 0.1)) continue;
+    if (miss > 0) {
+      high = level;
+      highMiss = miss;
+      break;
+    }
+    low = level;
+    lowMiss = miss;
+    start = answer.samples;
+  }
+  const first = low > 0 ? 1.5 * low : 0.25;
+  for (let level = Math.min(first, upToVolts); high === 0; level = Math.min(level * 1.5, upToVolts)) {
+    const miss = missAt(level);
     if (!miss.ok) return miss;
     if (miss.value >= 0) {
       high = level;
@@ -165,30 +188,32 @@ export function gridCurrentOnset(
     lowMiss = miss.value;
     if (level >= upToVolts) return ok({ triode, inputVolts: null, searchedTo: upToVolts });
   }
+  const found = (level: number): Result<Onset, SolveFailure> =>
+    ok({
+      triode,
+      inputVolts: volts(level),
+      searchedTo: upToVolts,
+      ...(last === undefined ? {} : { answer: last }),
+    });
+  // False position whose stale end counts half each time it stays (Illinois).
+  let side = 0;
   for (let tries = 0; tries < 60; tries++) {
-    const share = tries % 3 === 2 ? 0.5 : Math.min(0.95, Math.max(0.05, -lowMiss / (highMiss - lowMiss)));
+    const share = tries % 6 === 5 ? 0.5 : Math.min(0.95, Math.max(0.05, -lowMiss / (highMiss - lowMiss)));
     const level = low + share * (high - low);
-    const miss = meanAmps(level);
+    const miss = missAt(level);
     if (!miss.ok) return miss;
-    if (Math.abs(miss.value) < 1e-5 || high - low < 1e-5 * high)
-      return ok({
-        triode,
-        inputVolts: volts(level),
-        searchedTo: upToVolts,
-        ...(last === undefined ? {} : { answer: last }),
-      });
+    if (Math.abs(miss.value) < 1e-5 || high - low < 1e-5 * high) return found(level);
     if (miss.value < 0) {
       low = level;
       lowMiss = miss.value;
+      if (side < 0) highMiss /= 2;
+      side = -1;
     } else {
       high = level;
       highMiss = miss.value;
+      if (side > 0) lowMiss /= 2;
+      side = 1;
     }
   }
-  return ok({
-    triode,
-    inputVolts: volts((low + high) / 2),
-    searchedTo: upToVolts,
-    ...(last === undefined ? {} : { answer: last }),
-  });
+  return found((low + high) / 2);
 }

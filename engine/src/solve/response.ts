@@ -19,12 +19,17 @@ function linearNetwork(circuit: CompiledCircuit, bias: Bias) {
   );
 }
 
-/** Transfer from an ac source's e.m.f. to a net (against another net, ground when not given). */
-export function solveResponse(
-  circuit: CompiledCircuit,
-  bias: Bias,
-  ask: { readonly source: string; readonly output: Net; readonly against?: Net; readonly hertz: readonly Hertz[] },
-): Result<Response, SolveFailure> {
+export interface ResponseAsk {
+  readonly source: string;
+  readonly output: Net;
+  readonly against?: Net;
+}
+
+/** Transfer at one frequency; "singular" when there is none. One caller: work memory is shared between calls. */
+export type ResponseAt = (hertz: Hertz) => Result<Complex, SolveFailure>;
+
+/** Opens the response from an ac source's e.m.f. to a net for one frequency after another (for searches). */
+export function openResponse(circuit: CompiledCircuit, bias: Bias, ask: ResponseAsk): Result<ResponseAt, SolveFailure> {
   const source = circuit.sources.findIndex((s) => s.id === ask.source && s.kind === "ac");
   if (source < 0) return fail({ kind: "unknown-name", name: ask.source });
   const plus = circuit.map.index.get(ask.output);
@@ -36,18 +41,33 @@ export function solveResponse(
   const bIm = new Float64Array(circuit.program.n);
   const driven = (s: number) => (s === source ? 1 : 0);
   const nothing = () => 0;
-  const transfer: Complex[] = [];
-  for (const hertz of ask.hertz) {
+  return ok((hertz) => {
     const omega = 2 * Math.PI * hertz;
     if (!factorAt(network, omega)) return fail({ kind: "singular", net: ask.output });
     bRe.fill(0);
     bIm.fill(0);
     addSource(network, source, 1, omega, bRe, bIm);
     solveInPlace(network, bRe, bIm);
-    transfer.push({
+    return ok({
       re: netVolts(circuit, plus, bRe, driven) - netVolts(circuit, minus, bRe, driven),
       im: netVolts(circuit, plus, bIm, nothing) - netVolts(circuit, minus, bIm, nothing),
     });
+  });
+}
+
+/** Transfer from an ac source's e.m.f. to a net (against another net, ground when not given). */
+export function solveResponse(
+  circuit: CompiledCircuit,
+  bias: Bias,
+  ask: ResponseAsk & { readonly hertz: readonly Hertz[] },
+): Result<Response, SolveFailure> {
+  const at = openResponse(circuit, bias, ask);
+  if (!at.ok) return at;
+  const transfer: Complex[] = [];
+  for (const hertz of ask.hertz) {
+    const here = at.value(hertz);
+    if (!here.ok) return here;
+    transfer.push(here.value);
   }
   return ok({ hertz: ask.hertz, transfer });
 }

@@ -60,7 +60,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
     catalogue,
     provenCatalogue,
     goal,
-    judge: (document, nominal) => judgeDesign(document, catalogue, nominal),
+    judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how),
     put,
     ...(shelf === undefined ? {} : { shelf }),
     ...(types === undefined ? {} : { types }),
