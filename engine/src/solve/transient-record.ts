@@ -139,14 +139,14 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
       const end = from + step;
       if (N > 0)
         for (let q = 1; q <= LOOKS; q++) {
-          denseWeights(q / LOOKS, weights);
+          denseWeights(q / LOOKS, weights, run.dense);
           const seconds = from + (q / LOOKS) * step;
           drive(seconds);
           for (let r = 0; r < N; r++) look(peaks[r] as Peak, seconds, volts(r, step), false);
         }
       while (next < given.length && ((given[next] as number) <= end || end >= run.problem.seconds)) {
         const seconds = given[next] as number;
-        denseWeights((seconds - from) / step, weights);
+        denseWeights((seconds - from) / step, weights, run.dense);
         sample(seconds, step);
         next++;
       }
@@ -154,7 +154,7 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
         count++;
         const last = run.seconds >= run.problem.seconds;
         if (last || count % stride === 0) {
-          denseWeights(1, weights);
+          denseWeights(1, weights, run.dense);
           sample(run.seconds, step);
         }
         if (times.length > own) thin();
@@ -201,8 +201,11 @@ function openPeak(): Peak {
 function look(peak: Peak, seconds: number, volts: number, fresh: boolean): void {
   const { past } = peak;
   if (fresh) past.fill(Number.NaN);
-  const [t0, v0, t1, v1] = past as unknown as [number, number, number, number];
-  if (t0 === t0 && (v1 - v0) * (volts - v1) < 0) {
+  const t0 = past[0] as number;
+  const v0 = past[1] as number;
+  const t1 = past[2] as number;
+  const v1 = past[3] as number;
+  if (!Number.isNaN(t0) && (v1 - v0) * (volts - v1) < 0) {
     // Vertex of the parabola through the three.
     const a = (v1 - v0) / (t1 - t0);
     const b = (volts - v1) / (seconds - t1);

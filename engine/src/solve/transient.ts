@@ -26,7 +26,7 @@ import {
   solvePorts,
   spanOf,
 } from "./transient-ports.ts";
-import { A, C, denseWeights, ERROR, GAMMA, PREDICT, STAGES } from "./transient-tableau.ts";
+import { A, C, DENSE, DENSE_FIRST, denseWeights, ERROR, GAMMA, PREDICT, STAGES } from "./transient-tableau.ts";
 
 /** Where a transient begins: a bias, or the `end` of another; nets that are not named there start at 0 V. */
 export interface TransientState {
@@ -218,6 +218,8 @@ export interface Run {
   /** Control volts and port currents where the step begins (and, after a stage, there). */
   readonly v: Float64Array;
   readonly i: Float64Array;
+  /** Dense output of the step under way: slopes of algebraic modes are not known where a segment begins. */
+  dense: Float64Array;
   /** Node volts at the start and the end of the step. */
   readonly x: Float64Array;
   readonly xNext: Float64Array;
@@ -283,6 +285,7 @@ function openRun(
     i: new Float64Array(system.currents),
     x: new Float64Array(n),
     xNext: new Float64Array(n),
+    dense: DENSE_FIRST,
     seconds: 0,
     step: 0,
     steps: 0,
@@ -400,8 +403,8 @@ function integrate(
   took: (from: number, step: number) => void,
   begin: (seconds: number) => void,
 ): TransientFailure | undefined {
-  const { problem, limits, modes, system, y, yNext, k, v, i, x, xNext } = run;
-  const { n, farads, siemens } = modes;
+  const { problem, limits, modes, system, driven, y, yNext, k, v, i, x, xNext } = run;
+  const { n, farads, siemens, shape } = modes;
   const { controls: CN, currents: Q, sense, inject, inductors } = system;
   const I = inductors.length;
   const ends = segmentEnds(problem);
@@ -456,12 +459,14 @@ function integrate(
   const driveAt = (t: number): void => {
     forced.set(run.constantModes);
     fixed.set(run.constantControls);
-    for (const source of run.driven) {
+    for (let d = 0; d < driven.length; d++) {
+      const source = driven[d] as Driven;
       const e = source.of(t);
       run.emf[source.source] = e;
       if (e === 0) continue;
-      for (let m = 0; m < n; m++) forced[m] = (forced[m] as number) + e * (source.modes[m] as number);
-      for (let c = 0; c < CN; c++) fixed[c] = (fixed[c] as number) + e * (source.controls[c] as number);
+      const { modes: share, controls: direct } = source;
+      for (let m = 0; m < n; m++) forced[m] = (forced[m] as number) + e * (share[m] as number);
+      for (let c = 0; c < CN; c++) fixed[c] = (fixed[c] as number) + e * (direct[c] as number);
     }
   };
 
@@ -472,7 +477,6 @@ function integrate(
 
   /** Solves the ports over `base` and writes charges into `to`. */
   const stage = (t: number, h: number, to: Float64Array, toInductor: Float64Array, sure: boolean): boolean => {
-    driveAt(t);
     for (let m = 0; m < n; m++)
       to[m] = (keep[m] as number) * (base[m] as number) + (push[m] as number) * (forced[m] as number);
     for (let c = 0; c < CN; c++) {
@@ -505,7 +509,7 @@ function integrate(
   const nodesAt = (of: Float64Array, to: Float64Array): void => {
     for (let a = 0; a < n; a++) {
       let volts = run.constantNodes[a] as number;
-      for (let m = 0, s = a * n; m < n; m++, s++) volts += (modes.shape[s] as number) * (of[m] as number);
+      for (let m = 0, s = a * n; m < n; m++, s++) volts += (shape[s] as number) * (of[m] as number);
       to[a] = volts;
     }
     for (const source of run.driven) {
@@ -530,6 +534,7 @@ function integrate(
     inductorBase.set(run.inductorAmps);
     setScale();
     const before = Float64Array.from(run.inductorAmps);
+    driveAt(t);
     if (!stage(t, 0, yNext, run.inductorNext, true)) return false;
     y.set(yNext);
     run.inductorAmps.set(before);
@@ -549,6 +554,7 @@ function integrate(
     senseSlopes(0);
     nodesAt(y, x);
     lastStep = 0;
+    run.dense = DENSE_FIRST;
     return true;
   };
 
@@ -572,11 +578,13 @@ function integrate(
 
   /** Largest error of the step over its tolerance. */
   const judge = (h: number): number => {
-    for (let m = 0; m < n; m++) {
-      let e = 0;
-      for (let j = 0; j < STAGES; j++) e += (ERROR[j] as number) * (k[j * n + m] as number);
-      error[m] = h * e * (keep[m] as number);
+    error.fill(0);
+    for (let j = 0; j < STAGES; j++) {
+      const share = h * (ERROR[j] as number);
+      if (share !== 0)
+        for (let m = 0, at = j * n; m < n; m++, at++) error[m] = (error[m] as number) + share * (k[at] as number);
     }
+    for (let m = 0; m < n; m++) error[m] = (error[m] as number) * (keep[m] as number);
     if (Q > 0) {
       for (let c = 0; c < CN; c++) {
         let volts = 0;
@@ -604,7 +612,7 @@ function integrate(
     let worst = 0;
     for (let a = 0; a < n; a++) {
       let volts = 0;
-      for (let m = 0, s = a * n; m < n; m++, s++) volts += (modes.shape[s] as number) * (error[m] as number);
+      for (let m = 0, s = a * n; m < n; m++, s++) volts += (shape[s] as number) * (error[m] as number);
       const size = Math.max(Math.abs(x[a] as number), Math.abs(xNext[a] as number));
       const over = Math.abs(volts) / (limits.absoluteVolts + limits.relativeVolts * size);
       if (!(over <= worst)) {
@@ -622,41 +630,36 @@ function integrate(
   };
 
   /** All stages of one step; false when Newton finds nothing. */
-  const advance = (from: number, h: number, latest: number): boolean => {
+  const advance = (begun: number, h: number, latest: number): boolean => {
     prepare(h);
     setScale();
     const inverse = 1 / (h * GAMMA);
     system.contraction = 0;
-    if (lastStep > 0) denseWeights(1 + ((C[1] as number) * h) / lastStep, weights);
+    if (lastStep > 0) denseWeights(1 + ((C[1] as number) * h) / lastStep, weights, run.dense);
     for (let s = 1; s < STAGES; s++) {
-      const t = Math.min(from + (C[s] as number) * h, latest);
-      for (let m = 0; m < n; m++) {
-        let sum = 0;
-        for (let j = 0; j < s; j++) sum += (A[s * STAGES + j] as number) * (k[j * n + m] as number);
-        base[m] = (y[m] as number) + h * sum;
+      const t = Math.min(begun + (C[s] as number) * h, latest);
+      base.set(y);
+      for (let j = 0; j < s; j++) {
+        const share = h * (A[s * STAGES + j] as number);
+        if (share !== 0)
+          for (let m = 0, at = j * n; m < n; m++, at++) base[m] = (base[m] as number) + share * (k[at] as number);
       }
       for (let l = 0; l < I; l++) {
         let sum = 0;
         for (let j = 0; j < s; j++) sum += (A[s * STAGES + j] as number) * (run.inductorK[j * I + l] as number);
         inductorBase[l] = (run.inductorAmps[l] as number) + h * sum;
       }
-      // Guess of the control volts: sources aside, along the slopes known so far.
-      for (let c = 0; c < CN; c++) {
-        let guess: number;
-        if (s === 1 && lastStep > 0) {
-          guess = lastOpen[c] as number;
-          let sum = 0;
-          for (let j = 0; j < STAGES; j++) sum += (weights[j] as number) * (lastSlopes[j * CN + c] as number);
-          guess += lastStep * sum;
-        } else {
-          let sum = 0;
-          for (let j = 0; j < s; j++) sum += (PREDICT[s * STAGES + j] as number) * (slopes[j * CN + c] as number);
-          guess = (open[c] as number) + h * sum;
-        }
-        v[c] = guess;
-      }
       driveAt(t);
-      for (let c = 0; c < CN; c++) v[c] = (v[c] as number) + (fixed[c] as number);
+      // Guess of the control volts: along the last step's curve, then along the slopes known so far.
+      const along = s === 1 && lastStep > 0;
+      const from = along ? lastOpen : open;
+      for (let c = 0; c < CN; c++) v[c] = (fixed[c] as number) + (from[c] as number);
+      const rates = along ? lastSlopes : slopes;
+      const known = along ? STAGES : s;
+      for (let j = 0; j < known; j++) {
+        const share = along ? lastStep * (weights[j] as number) : h * (PREDICT[s * STAGES + j] as number);
+        for (let c = 0, at = j * CN; c < CN; c++, at++) v[c] = (v[c] as number) + share * (rates[at] as number);
+      }
       if (!stage(t, h, yNext, run.inductorNext, s === 1)) return false;
       for (let m = 0; m < n; m++) k[s * n + m] = ((yNext[m] as number) - (base[m] as number)) * inverse;
       for (let l = 0; l < I; l++)
@@ -714,6 +717,7 @@ function integrate(
       lastSlopes.set(slopes);
       lastOpen.set(open);
       lastStep = step;
+      run.dense = DENSE;
       y.set(yNext);
       x.set(xNext);
       run.inductorAmps.set(run.inductorNext);
