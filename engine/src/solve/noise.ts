@@ -99,6 +99,7 @@ export type NoiseFailure = SolveFailure | Extract<CompileFailure, { readonly kin
 const TOLERANCE = 1e-6;
 const PANELS = 200;
 
+/** Noise of a biased circuit at one output; law, limits, failures and units at the head of this file. */
 export function solveNoise(circuit: CompiledCircuit, bias: Bias, ask: NoiseAsk): Result<Noise, NoiseFailure> {
   const kelvin = ask.kelvin ?? 300;
   const band = ask.band ?? { from: hertz(20), to: hertz(20e3) };
