@@ -126,7 +126,7 @@ test("two 12AX7 stages, 20 mV peak: 201 samples of 20 ms to 1e-8 V", () => {
   expect(Math.abs((fine.netVolts.get("out")?.[200] ?? 0) - 0.489571887)).toBeLessThan(1e-9);
   // The error follows the tolerance: the stage before amplifies what it leaves.
   const coarse = solved(circuit, problem, { absoluteVolts: 1e-5, relativeVolts: 1e-6 });
-  expect(worst(coarse.netVolts.get("out"), want.volts["out"])).toBeLessThan(5e-5);
+  expect(worst(coarse.netVolts.get("out"), want.volts["out"])).toBeLessThan(1e-4);
 });
 
 test("a vacuum diode charges an RC from empty", () => {
