@@ -6,10 +6,9 @@
  *         lead b: that is one branch. So parallel, series, 12.6 V across the whole and strings of bottles are one rule.
  * Limits  A net that joins more than two heater ends is no chain and is not followed; it is said, and nothing is guessed.
  */
-import { type Base, type Catalogue, fail, type HeaterOption, ok, type Result } from "@platewright/engine";
-import { valueOf } from "../document/parts.ts";
+import { type Base, type Catalogue, fail, type HeaterOption, ok, parseValue, type Result } from "@platewright/engine";
 import type { Document, Envelope, Transformer } from "../document/schema.ts";
-import { type HeaterReference } from "./elevation-reference.ts";
+import type { HeaterReference } from "./elevation-reference.ts";
 import type { DirectHeaters } from "./heater-network-direct.ts";
 import type { HeaterBranch, HeaterNetworkOptions, HeaterSource, NetworkHeater } from "./heater-network.ts";
 import { wireOhms } from "./heater-network-wire.ts";
@@ -120,7 +119,9 @@ export function heatersOf(
     if (!ohms.ok) return fail(`transformer.heaters[${winding.id}].wire: ${ohms.failure}`);
     wire = ohms.value;
   }
-  const drop = winding.dropOhmsPerLeg === undefined ? 0 : 2 * valueOf("resistance", winding.dropOhmsPerLeg);
+  const written = writtenValues(winding);
+  if (!written.ok) return written;
+  const { drop } = written.value;
   const { direct } = winding;
   return ok({
     source: sourceOf(winding),
@@ -131,12 +132,12 @@ export function heatersOf(
       : {
           direct: {
             bridge: direct.bridge,
-            farads: valueOf("capacitance", direct.farads),
+            farads: written.value.farads,
             hertz: document.supply?.mains.hertz ?? 50,
-            ...(direct.dropOhms === undefined ? {} : { dropOhms: valueOf("resistance", direct.dropOhms) }),
+            dropOhms: written.value.directDrop,
           },
         }),
-    reference: referenceOf(winding),
+    reference: referenceOf(winding, written.value.reference),
     dark: [...new Set(touching.map((one) => one.heater.id.split("/")[0] as string))],
   });
 }
@@ -149,10 +150,29 @@ export const sourceOf = (winding: HeaterWinding): HeaterSource => ({
   ratedAmps: winding.ratedAmps,
 });
 
+/** Each of two resistors; common practice. */
 const USUAL_RESISTOR = "100";
 
-export function referenceOf(winding: HeaterWinding): HeaterReference {
-  const ohms = valueOf("resistance", winding.referredByOhms ?? USUAL_RESISTOR);
+/** The values that stand as text in a winding; the first that is none is a sentence with its place. */
+function writtenValues(winding: HeaterWinding) {
+  let refused: string | undefined;
+  const read = (field: string, quantity: "resistance" | "capacitance", text: string, zero = false): number => {
+    const parsed = parseValue(quantity, text, { zero });
+    if (parsed.ok) return parsed.value;
+    refused ??= `transformer.heaters[${winding.id}].${field}: ${parsed.failure.sentence}`;
+    return Number.NaN;
+  };
+  const values = {
+    /** Both legs. */
+    drop: 2 * read("dropOhmsPerLeg", "resistance", winding.dropOhmsPerLeg ?? "0", true),
+    reference: read("referredByOhms", "resistance", winding.referredByOhms ?? USUAL_RESISTOR),
+    farads: read("direct.farads", "capacitance", winding.direct?.farads ?? "0", winding.direct === undefined),
+    directDrop: read("direct.dropOhms", "resistance", winding.direct?.dropOhms ?? "0", true),
+  };
+  return refused === undefined ? ok(values) : fail(refused);
+}
+
+function referenceOf(winding: HeaterWinding, ohms: number): HeaterReference {
   switch (winding.referredBy ?? "centre-tap") {
     case "centre-tap":
       return { kind: "centre-tap" };

@@ -13,7 +13,7 @@ import { HOT_COPPER } from "./transformer-practice.ts";
 export interface TransformerCurrents {
   /** rms in each half of a centre-tapped winding; in the whole winding of a bridge. */
   readonly highTensionRmsAmps: number;
-  /** Taken from the high tension (winding e.m.f. times current); left out: its VA, the most it can be. */
+  /** Taken from the high tension (unloaded volts times current, mean); left out: its VA, the most it can be. */
   readonly highTensionWatts?: number;
   /** rms by winding. */
   readonly heaters: { readonly [id: string]: number };
@@ -34,7 +34,7 @@ export interface CopperLoss {
   readonly voltAmps: number;
   /** Over what the iron is good for: the careful end and the other. */
   readonly ofRating: readonly [number, number];
-  /** Of the mains, copper included; iron loss left out. */
+  /** From the mains: unloaded volts times current in phase, so all copper is in it; iron loss is not. */
   readonly mainsWatts: number;
 }
 
@@ -78,6 +78,6 @@ export function copperLoss(
     primaryRmsAmps,
     voltAmps,
     ofRating: [voltAmps / low, voltAmps / most],
-    mainsWatts: highWatts + heaterVoltAmps + loss("primary", primaryRmsAmps, copper.primary.ohms).watts,
+    mainsWatts: highWatts + heaterVoltAmps,
   };
 }
