@@ -8,6 +8,7 @@ export * from "./levels.ts";
 export * from "./spectrum.ts";
 export * from "./rectifier.ts";
 export * from "./rectifier-cycle.ts";
+export * from "./choke-input.ts";
 export * from "./coupled-stage.ts";
 export * from "./adjoint.ts";
 export * from "./weighting.ts";

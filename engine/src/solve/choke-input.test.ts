@@ -1,0 +1,153 @@
+/** Choke input: balance, order of the steps, slope, and the two ways of conducting, over random problems. */
+import { describe, expect, test } from "vitest";
+import { seededRandom } from "../numerics/random.ts";
+import { siliconLaw } from "../tubes/diode.ts";
+import { bridgePath } from "../tubes/diode-series.ts";
+import type { RectifierLaw } from "../tubes/law.ts";
+import {
+  CHOKE_INPUT_LIMITS,
+  type ChokeInputAnswer,
+  type ChokeInputProblem,
+  solveChokeInput,
+  solveCriticalHenries,
+} from "./choke-input.ts";
+
+const TUBE: RectifierLaw = { form: "power", K: 7.433e-4, p: 1.4878 };
+const BASE: ChokeInputProblem = {
+  rmsVolts: 300,
+  hertz: 50,
+  seriesOhms: 100,
+  henries: 10,
+  chokeOhms: 200,
+  farads: 50e-6,
+  circuit: "full-wave",
+  law: TUBE,
+  load: { amps: 0.06 },
+};
+
+function solve(problem: ChokeInputProblem, steps = CHOKE_INPUT_LIMITS.steps): ChokeInputAnswer {
+  const solved = solveChokeInput(problem, { ...CHOKE_INPUT_LIMITS, steps });
+  if (!solved.ok) throw new Error(`${JSON.stringify(solved.failure)} ${JSON.stringify(problem)}`);
+  return solved.value;
+}
+
+const PROBLEMS: readonly ChokeInputProblem[] = (() => {
+  const source = seededRandom(31);
+  const random = () => source.uniform();
+  const pick = <T>(list: readonly T[]): T => list[source.below(list.length)] as T;
+  return Array.from({ length: 150 }, () => {
+    const circuit = pick(["full-wave", "bridge", "half-wave"] as const);
+    const one = pick([TUBE, siliconLaw(), { form: "series", laws: [TUBE, siliconLaw()] } as const]);
+    const load = 0.003 * 30 ** random();
+    return {
+      rmsVolts: 150 + 250 * random(),
+      hertz: pick([50, 60]),
+      seriesOhms: 300 * random(),
+      henries: 1 + 19 * random(),
+      chokeOhms: 400 * random(),
+      farads: 10e-6 * 10 ** random(),
+      circuit,
+      law: circuit === "bridge" ? bridgePath(one, siliconLaw()) : one,
+      load: random() < 0.5 ? { amps: load } : { ohms: 200 / load },
+    };
+  });
+})();
+
+test("balance, mean capacitor current and both outcomes (seed 31, 150 problems)", () => {
+  const seen = new Map<string, number>();
+  let heavy = 0;
+  for (const problem of PROBLEMS) {
+    const solved = solveChokeInput(problem);
+    if (!solved.ok) {
+      // A half-wave choke feeds little: a constant current may be more than it can carry.
+      expect(solved.failure.kind, JSON.stringify(problem)).toBe("load-too-heavy");
+      heavy++;
+      continue;
+    }
+    const answer = solved.value;
+    const { windingWatts, heatWatts, loadWatts, capacitorMeanAmps } = answer.balance;
+    const dc = "amps" in problem.load ? problem.load.amps : answer.dcVolts / problem.load.ohms;
+    expect(Math.abs((heatWatts + loadWatts) / windingWatts - 1), JSON.stringify(problem)).toBeLessThan(1e-3);
+    expect(Math.abs(capacitorMeanAmps), JSON.stringify(problem)).toBeLessThan(1e-4 * dc);
+    expect(answer.chokeLeastAmps > 0).toBe(answer.outcome === "continuous");
+    expect(answer.slopeOhms).toBeLessThan(0);
+    if (problem.circuit === "half-wave") expect(answer.outcome).toBe("discontinuous");
+    seen.set(`${problem.circuit} ${answer.outcome}`, (seen.get(`${problem.circuit} ${answer.outcome}`) ?? 0) + 1);
+  }
+  expect(heavy).toBeLessThan(30);
+  for (const kind of ["full-wave continuous", "full-wave discontinuous", "bridge continuous", "bridge discontinuous"])
+    expect(seen.get(kind) ?? 0, kind).toBeGreaterThan(3);
+});
+
+describe("as the steps are halved", () => {
+  test.each([
+    ["continuous, tube", 4, BASE],
+    ["discontinuous, tube", 4, { ...BASE, henries: 5, load: { amps: 0.01 } }],
+    // A junction's drop below a microampere is a resistance that goes as the step: first order, but 0.1 mV.
+    ["half-wave, silicon", 2, { ...BASE, circuit: "half-wave", law: siliconLaw(), henries: 3, load: { ohms: 20000 } }],
+  ] as const)("%s: a millivolt at 64 steps, and the error falls at least %d times", (_, times, problem) => {
+    const fine = solve(problem, 512).dcVolts;
+    const [coarse, middle] = [solve(problem, 32).dcVolts, solve(problem, 64).dcVolts];
+    expect(Math.abs(middle - fine)).toBeLessThan(1e-3);
+    expect(Math.abs(middle - fine)).toBeLessThan(Math.abs(coarse - fine) / times);
+  });
+});
+
+test.each([
+  ["continuous", BASE],
+  ["discontinuous", { ...BASE, henries: 5, load: { amps: 0.01 } }],
+] as const)("the slope is that of differences: %s", (outcome, problem) => {
+  const at = (amps: number) => solve({ ...problem, load: { amps } });
+  const { amps } = problem.load as { amps: number };
+  const h = 1e-3 * amps;
+  const slope = (at(amps + h).dcVolts - at(amps - h).dcVolts) / (2 * h);
+  expect(at(amps).outcome).toBe(outcome);
+  expect(at(amps).slopeOhms / slope).toBeCloseTo(1, 2);
+});
+
+test("one side of the critical inductance conducts continuously, the other does not", () => {
+  for (const problem of [BASE, { ...BASE, circuit: "bridge", law: bridgePath(siliconLaw()) } as const]) {
+    const critical = solveCriticalHenries(problem);
+    if (!critical.ok) throw new Error(critical.failure.kind);
+    expect(solve({ ...problem, henries: 1.001 * critical.value }).outcome).toBe("continuous");
+    expect(solve({ ...problem, henries: 0.999 * critical.value }).outcome).toBe("discontinuous");
+    // Both descriptions meet there.
+    const [above, below] = [1.00001, 0.99999].map((share) => solve({ ...problem, henries: share * critical.value }));
+    expect(above?.dcVolts).toBeCloseTo(below?.dcVolts ?? 0, 2);
+    expect(solve({ ...problem, henries: critical.value }).criticalHenries / critical.value).toBeCloseTo(1, 1);
+  }
+});
+
+test("more load, fewer volts; silicon gives more than a tube; a bridge's winding carries both paths", () => {
+  const volts = [0.01, 0.03, 0.06, 0.1].map((amps) => solve({ ...BASE, load: { amps } }).dcVolts);
+  for (const [n, v] of volts.entries()) if (n > 0) expect(v).toBeLessThan(volts[n - 1] as number);
+  expect(solve({ ...BASE, law: siliconLaw() }).dcVolts).toBeGreaterThan(solve(BASE).dcVolts + 10);
+  const bridge = solve({ ...BASE, circuit: "bridge", law: bridgePath(siliconLaw()) });
+  expect(bridge.windingRmsAmps / bridge.plateRmsAmps).toBeCloseTo(Math.SQRT2, 2);
+  expect(bridge.peakInverseVolts).toBeCloseTo(300 * Math.SQRT2, 9);
+});
+
+test("without a load the capacitor stands at the peak", () => {
+  const idle = solve({ ...BASE, load: { amps: 0 } });
+  expect(idle.dcVolts).toBeCloseTo(300 * Math.SQRT2, 9);
+  expect(idle.chokeRmsAmps).toBe(0);
+  expect(solve({ ...BASE, load: { amps: 1e-5 } }).dcVolts).toBeGreaterThan(0.99 * idle.dcVolts);
+});
+
+test.each([
+  ["rmsVolts", { rmsVolts: 0 }],
+  ["henries", { henries: -1 }],
+  ["farads", { farads: Number.NaN }],
+  ["chokeOhms", { chokeOhms: -1 }],
+  ["load amps", { load: { amps: -0.01 } }],
+  ["load ohms", { load: { ohms: 0 } }],
+] as const)("bad input is named: %s", (field, more) => {
+  expect(solveChokeInput({ ...BASE, ...more })).toMatchObject({ ok: false, failure: { kind: "bad-input", field } });
+});
+
+test("a load that no choke can feed is too heavy, not a number", () => {
+  expect(solveChokeInput({ ...BASE, load: { amps: 2 } })).toMatchObject({
+    ok: false,
+    failure: { kind: "load-too-heavy" },
+  });
+});
