@@ -3,16 +3,17 @@ import type { Box } from "./bounds.ts";
 import { checkAxis } from "./plot/axis.ts";
 import { leftAxis, rightAxis, xTicks, yTicks } from "./plot/frame.ts";
 import { header, legendRows } from "./plot/margins.ts";
-import { columnWidth, lineName } from "./plot/names.ts";
-import { NUMBERS_HEIGHT, numbersWidth, xNumbers, yNumbers } from "./plot/numbers.ts";
+import { columnWidth, lineName } from "./plot/wishes.ts";
+import { NUMBERS_HEIGHT, numbersWidth, xNumbers } from "./plot/numbers.ts";
 import { drawPanel } from "./plot/panel.ts";
 import type { LegendEntry, PanelSpec, PanelsSpec, PlotSpec } from "./plot/spec.ts";
 import { type Item, type Scene, SIZES } from "./scene.ts";
 import { CAP_EMS, shorten, textWidth } from "./text/index.ts";
 
-/** Free height above a panel: half a number, or a line for its label and the unit of its axis. */
+/** Height above a panel: half a number, or a line for its label and the names of its bands; and what is kept clear. */
 const ABOVE = 2.6;
 const LABEL_HEIGHT = 6.4;
+const CLEAR = 2;
 const SMALLEST_PANEL = 12;
 const MARGIN = 4;
 
@@ -59,7 +60,7 @@ interface Layout {
 
 function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layout {
   const head = header(spec);
-  const column = Math.max(...spec.panels.map((panel) => columnWidth(panel, spec.width * 0.35)));
+  const column = Math.max(...spec.panels.map((panel) => columnWidth(panel, spec.x, spec.width * 0.35)));
   // The numbers of an axis depend on its length, and the width of the numbers on them: the full height bounds both.
   const numbers = (axis: ReturnType<typeof rightAxis>) =>
     axis === undefined ? 0 : numbersWidth(yTicks(axis, spec.height));
@@ -72,7 +73,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
 
   const items: Item[] = [...head.items];
   const unplaced: LegendEntry[] = [];
-  const gaps = spec.panels.map((panel) => (panel.label === undefined ? ABOVE : LABEL_HEIGHT) + 1.6);
+  const gaps = spec.panels.map((panel) => (hasHead(panel) ? LABEL_HEIGHT : ABOVE) + CLEAR);
   const free = bottom - head.height - gaps.reduce((a, b) => a + b, 0);
   const shares = spec.panels.map((panel) => panel.share ?? 1);
   const unit = free / shares.reduce((a, b) => a + b, 0);
@@ -86,7 +87,13 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
     top += gaps[n] as number;
     const area: Box = { left, right, top, bottom: top + (shares[n] as number) * unit };
     top = area.bottom;
-    items.push(...panelItems(panel, spec, area, below, unplaced, column));
+    const drawn = drawPanel(panel, spec.x, area, {
+      column,
+      head: (gaps[n] as number) - CLEAR,
+      below: new Set(below.keys()),
+    });
+    items.push(...drawn.items);
+    unplaced.push(...drawn.unplaced);
   });
   const ticks = xTicks(spec.x, right - left);
   items.push(...xNumbers(spec.x, ticks, { left, right, top: 0, bottom }));
@@ -103,38 +110,8 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
   return { items, unplaced };
 }
 
-function panelItems(
-  panel: PanelSpec,
-  spec: PanelsSpec,
-  area: Box,
-  below: ReadonlyMap<string, LegendEntry>,
-  unplaced: LegendEntry[],
-  column: number,
-): readonly Item[] {
-  const drawn = drawPanel(panel, spec.x, area, column, new Set(below.keys()));
-  unplaced.push(...drawn.unplaced);
-  const axes = [
-    ["left", leftAxis(panel)],
-    ["right", rightAxis(panel)],
-  ] as const;
-  return [
-    ...drawn.items,
-    ...axes.flatMap(([side, axis]) =>
-      axis === undefined ? [] : yNumbers(axis, yTicks(axis, area.bottom - area.top), area, side),
-    ),
-    ...(panel.label === undefined
-      ? []
-      : [
-          {
-            kind: "text",
-            at: [0, area.top - 3.4],
-            text: shorten(panel.label, spec.width, SIZES.small, true),
-            size: SIZES.small,
-            bold: true,
-          } as const,
-        ]),
-  ];
-}
+const hasHead = (panel: PanelSpec) =>
+  panel.label !== undefined || (panel.bands ?? []).some((band) => band.along === "x" && band.label !== undefined);
 
 function describe(spec: PanelsSpec): string {
   if (spec.description !== undefined) return spec.description;

@@ -90,8 +90,8 @@ export interface TextItem extends Shown {
   readonly size: number;
   readonly anchor?: Anchor;
   readonly bold?: boolean;
-  /** A rim of paper around the letters, where text crosses lines. */
-  readonly halo?: boolean;
+  /** A rim around the letters, in the colour of the ground they stand on, where text crosses lines. */
+  readonly halo?: "paper" | "band";
 }
 
 export interface GroupItem {

@@ -70,12 +70,12 @@ function look(item: Drawn, theme: Theme): string {
 }
 
 function letters(item: TextItem, theme: Theme): string {
-  const halo = ` stroke="${theme.graphic.paper}" stroke-width="${number(HALO_EMS * item.size)}" stroke-linejoin="round" paint-order="stroke"`;
+  const halo = ` stroke="${theme.graphic[item.halo ?? "paper"]}" stroke-width="${number(HALO_EMS * item.size)}" stroke-linejoin="round" paint-order="stroke"`;
   return [
     ` font-size="${number(item.size)}" fill="${theme.text[item.role ?? "ink"]}"`,
     item.bold === true ? ' font-weight="600"' : "",
     item.anchor === undefined || item.anchor === "start" ? "" : ` text-anchor="${item.anchor}"`,
-    item.halo === true ? halo : "",
+    item.halo !== undefined ? halo : "",
     // Blanks at the ends or in a row are part of the text.
     /^\s|\s$|\s\s/.test(item.text) ? ' xml:space="preserve"' : "",
   ].join("");

@@ -18,11 +18,13 @@ export interface Tick {
 
 const STEPS = [1, 2, 5, 10] as const;
 const PREFIX_FACTORS: Readonly<Record<string, number>> = { M: 1e-6, k: 1e-3, m: 1e3, µ: 1e6, n: 1e9, p: 1e12 };
-const THIN = "\u202f";
+/** Narrow no-break space, between a number and its unit. */
+export const THIN = "\u202f";
 
 /** As the engine prints it; seconds below one are spoken of in milliseconds or microseconds. */
 export function printQuantity(value: number, unit: string, significant = 3): string {
-  if (unit !== "s" || value === 0 || !Number.isFinite(value)) return printValue(value, unit, significant);
+  if (unit !== "s" || value === 0 || !Number.isFinite(value))
+    return printValue(value, unit, significant).trimEnd().replace(/\s/u, THIN);
   const size = Math.abs(Number(value.toPrecision(significant)));
   const [factor, prefix] = size >= 1 ? [1, ""] : size >= 1e-3 ? [1e3, "m"] : [1e6, "µ"];
   return `${digits(value * factor, significant)}${THIN}${prefix}s`;

@@ -5,7 +5,7 @@ import type { PlotLine, PlotMark } from "./spec.ts";
 
 /** No point left out is farther than this from what is drawn, in millimetres: well below a stroke's width. */
 const TOLERANCE = 0.02;
-const MARK_RADIUS = 1.05;
+export const MARK_RADIUS = 1.05;
 
 export type Run = readonly Point[];
 

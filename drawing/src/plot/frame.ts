@@ -1,16 +1,23 @@
 import type { Box } from "../bounds.ts";
-import type { Point } from "../scene.ts";
+import { type Point, SIZES } from "../scene.ts";
+import { textWidth } from "../text/index.ts";
 import { type Axis, fraction, type Tick, ticksOf } from "./axis.ts";
 import type { PanelSpec, Side } from "./spec.ts";
 
 /** Least distance of numbers along the axes, in millimetres. */
-const X_SPACING = 20;
+const X_SPACING = 18;
 const Y_SPACING = 9;
 
 export const leftAxis = (panel: PanelSpec): Axis => ("unit" in panel.y ? panel.y : panel.y[0]);
 export const rightAxis = (panel: PanelSpec): Axis | undefined => ("unit" in panel.y ? undefined : panel.y[1]);
 export const yTicks = (axis: Axis, height: number): readonly Tick[] => ticksOf(axis, height, Y_SPACING);
-export const xTicks = (axis: Axis, width: number): readonly Tick[] => ticksOf(axis, width, X_SPACING);
+
+/** Numbers below the x axis, farther apart when they are long. */
+export function xTicks(axis: Axis, width: number): readonly Tick[] {
+  const ticks = ticksOf(axis, width, X_SPACING);
+  const needed = 3 + Math.max(0, ...ticks.map((tick) => textWidth(tick.text, SIZES.small)));
+  return needed > X_SPACING ? ticksOf(axis, width, needed) : ticks;
+}
 
 /** The rectangle of one panel, and where values stand in it (millimetres on the sheet). */
 export interface Frame {

@@ -1,3 +1,4 @@
+import type { Box } from "../bounds.ts";
 import { type Item, type Point, WEIGHTS } from "../scene.ts";
 import type { Frame } from "./frame.ts";
 import { xTicks, yTicks } from "./frame.ts";
@@ -12,17 +13,18 @@ type Segment = readonly [Point, Point];
 export function drawGround(
   frame: Frame,
   panel: PanelSpec,
-): { readonly items: readonly Item[]; readonly segments: readonly Segment[] } {
+): { readonly items: readonly Item[]; readonly segments: readonly Segment[]; readonly hatches: readonly Box[] } {
   const { area } = frame;
   const edges = (panel.limits ?? []).flatMap((limit) => {
     const inside = clipSegment(...limitEnds(frame, limit), area);
     return inside === undefined ? [] : [{ limit, inside }];
   });
+  const hatches = (panel.limits ?? []).flatMap((limit) => forbidden(frame, limit) ?? []);
   return {
     items: [
       ...bands(frame, panel),
       ...grid(frame),
-      ...(panel.limits ?? []).flatMap((limit) => forbidden(frame, limit)),
+      ...hatches.flatMap((box) => hatch(box, HATCH_SPACING)).map(hatching),
       ...edges.map(({ limit, inside: [from, to] }): Item => {
         const heavy = limit.forbidden !== undefined;
         const role = limit.role ?? "limit";
@@ -38,6 +40,7 @@ export function drawGround(
       axes(frame),
     ],
     segments: edges.map(({ inside }) => inside),
+    hatches,
   };
 }
 
@@ -85,15 +88,15 @@ function grid(frame: Frame): readonly Item[] {
   ];
 }
 
-function forbidden(frame: Frame, limit: PlotLimit): readonly Item[] {
-  if (limit.forbidden === undefined) return [];
+/** The part of the panel that a limit forbids. */
+function forbidden(frame: Frame, limit: PlotLimit): Box | undefined {
+  if (limit.forbidden === undefined) return undefined;
   const axis = limit.along === "x" ? frame.x : limit.side === "right" ? (frame.right ?? frame.left) : frame.left;
-  const box = frame.stretch(limit.along, limit.value, limit.forbidden === "above" ? axis.to : axis.from, limit.side);
-  if (box === undefined || (limit.forbidden === "above") !== axis.to > limit.value) return [];
-  return hatch(box, HATCH_SPACING).map(
-    ([from, to]): Item => ({ kind: "line", from, to, weight: WEIGHTS.hair, role: "hatch" }),
-  );
+  const [from, to] = limit.forbidden === "above" ? [limit.value, axis.to] : [axis.from, limit.value];
+  return from < to ? frame.stretch(limit.along, from, to, limit.side) : undefined;
 }
+
+const hatching = ([from, to]: Segment): Item => ({ kind: "line", from, to, weight: WEIGHTS.hair, role: "hatch" });
 
 function axes({ area, right }: Frame): Item {
   const corner: readonly Point[] = [

@@ -27,7 +27,7 @@ export function header(spec: FigureSpec): Strip {
   const titles = wrap(spec.title, spec.width, SIZES.head, true);
   const legend = spec.legend ?? "";
   const last = titles.at(-1) ?? "";
-  const indent = textWidth(last, SIZES.head, true) + 3;
+  const indent = textWidth(last, SIZES.head, true) + 1.5;
   const beside = indent + textWidth(legend, SIZES.small) <= spec.width;
   const notes = beside ? [] : wrap(legend, spec.width, SIZES.small);
   const first = CAP_EMS * SIZES.head + 1;

@@ -1,5 +1,5 @@
 import type { Box } from "../bounds.ts";
-import { type Anchor, type Item, type Point, SIZES, type TextItem } from "../scene.ts";
+import { type Anchor, type Point, SIZES, type TextItem } from "../scene.ts";
 import { CAP_EMS, textWidth } from "../text/index.ts";
 import { type Axis, fraction, type Tick } from "./axis.ts";
 
@@ -11,8 +11,8 @@ export const NUMBERS_HEIGHT = GAP + SIZES.small + 1;
 export const numbersWidth = (ticks: readonly Tick[]): number =>
   GAP + Math.max(0, ...ticks.map((tick) => textWidth(tick.text, SIZES.small)));
 
-/** Numbers of a y axis, each centred on its line, kept inside the height of the panel's neighbourhood. */
-export function yNumbers(axis: Axis, ticks: readonly Tick[], area: Box, side: "left" | "right"): readonly Item[] {
+/** Numbers of a y axis, each centred on its line. */
+export function yNumbers(axis: Axis, ticks: readonly Tick[], area: Box, side: "left" | "right"): readonly TextItem[] {
   const x = side === "left" ? area.left - GAP : area.right + GAP;
   return named(ticks).map((tick) => {
     const y = area.bottom - fraction(axis, tick.value) * (area.bottom - area.top);
@@ -21,7 +21,7 @@ export function yNumbers(axis: Axis, ticks: readonly Tick[], area: Box, side: "l
 }
 
 /** Numbers of the x axis below the panel, and its label at the right where the numbers leave room. */
-export function xNumbers(axis: Axis, ticks: readonly Tick[], area: Box): readonly Item[] {
+export function xNumbers(axis: Axis, ticks: readonly Tick[], area: Box): readonly TextItem[] {
   const y = area.bottom + GAP + CAP_EMS * SIZES.small;
   return named(ticks).map((tick) => {
     const x = area.left + fraction(axis, tick.value) * (area.right - area.left);

@@ -8,6 +8,8 @@ export interface PlotLine {
   readonly label: string;
   /** Said after the label: the value at the end of the line ("334 V"). */
   readonly ending?: string;
+  /** Where its name stands: where the line leaves the plot (the usual), or at its highest point. */
+  readonly named?: "end" | "peak";
   readonly x: ArrayLike<number>;
   /** A value that is no number leaves a gap. */
   readonly y: ArrayLike<number>;

@@ -1,3 +1,3 @@
 export * from "./mains-cycle.ts";
 export * from "./start-up.ts";
-export type { TimeBand, TimeFigure, Trace, TraceLimit, TraceMark } from "./supply-figure.ts";
+export type { TimeBand, TimeFigure, Trace, TraceLimit, TraceMark } from "./time-figure.ts";

@@ -1,119 +1,94 @@
-import { axisOver, printQuantity } from "../plot/axis.ts";
-import type { PanelSpec, PlotLimit, PlotLine, PlotMark } from "../plot/spec.ts";
+import { assert } from "@platewright/engine";
+import { type Axis, axisOver, printQuantity, THIN } from "../plot/axis.ts";
+import type { PanelSpec, PlotLimit, PlotLine } from "../plot/spec.ts";
 import { plotPanels } from "../plot.ts";
-import type { Dash, Role, Scene } from "../scene.ts";
-
-/** One quantity against time: volts or amperes, one value for each of the times. */
-export interface Trace {
-  readonly label: string;
-  readonly volts?: readonly number[];
-  readonly amps?: readonly number[];
-  readonly role?: Role;
-  readonly dash?: Dash;
-  readonly ids?: readonly string[];
-}
-
-/** Said as "400 V limit" unless it has words of its own. */
-export interface TraceLimit {
-  readonly volts?: number;
-  readonly amps?: number;
-  readonly words?: string;
-  readonly forbidden?: "above" | "below";
-  readonly role?: Role;
-}
-
-/** A value picked out of a trace: its largest, or the one at a time. */
-export interface TraceMark {
-  readonly trace: string;
-  readonly at: "peak" | number;
-  readonly role?: Role;
-}
-
-/** A stretch of time that has a name ("heaters warming"). */
-export interface TimeBand {
-  readonly from: number;
-  readonly to: number;
-  readonly label?: string;
-}
-
-export interface TimeFigure {
-  readonly title: string;
-  /** The condition, and what is heavy and what is light. */
-  readonly legend?: string;
-  /** Seconds, rising. */
-  readonly times: readonly number[];
-  readonly series: readonly Trace[];
-  readonly limits?: readonly TraceLimit[];
-  readonly marks?: readonly TraceMark[];
-  readonly bands?: readonly TimeBand[];
-  readonly width?: number;
-  readonly height?: number;
-}
+import type { Scene } from "../scene.ts";
+import type { TimeFigure, Trace } from "./time-figure.ts";
+import { marksOf, type Quantity, UNITS } from "./trace-marks.ts";
 
 /** What differs between the figures over time. */
-interface Manner {
+export interface Manner {
   readonly description: string;
-  /** The value said with a trace's name at its end, or none. */
-  readonly ending: boolean;
-  readonly voltsLabel: string;
-  readonly ampsLabel: string;
+  /** Named at its end with the value it settles at, or at its crest and with the range it moves in. */
+  readonly named: "settled" | "cycling";
 }
 
-type Quantity = "volts" | "amps";
-const UNITS = { volts: "V", amps: "A" } as const;
+const LABELS = { volts: "Volts", amps: "Amperes" } as const;
+const SHARES = { volts: 3, amps: 2 } as const;
 
-/** Volts above, amperes below, over the same time; a quantity of which there is no trace has no panel. */
-export function timeFigure(figure: TimeFigure, manner: Manner): Scene {
-  const { times } = figure;
-  const panels = (["volts", "amps"] as const).flatMap((quantity) => panelOf(figure, manner, quantity));
+/**
+ * Volts above, amperes below, over the same time; a quantity of which there is no trace has no panel. Throws when a trace
+ * has not one value for each time, or when the times do not rise.
+ */
+export function supplyFigure(figure: TimeFigure, manner: Manner): Scene {
+  const { times, series, title, legend } = figure;
+  for (const { label, volts, amps } of series)
+    for (const values of [volts, amps])
+      if (values !== undefined)
+        assert(values.length === times.length, `"${label}" has ${values.length} values for ${times.length} times`);
+  const quantities = (["volts", "amps"] as const).filter((quantity) => series.some((trace) => trace[quantity]));
+  const panels = quantities.map((quantity, n) => panelOf(figure, manner, quantity, n === 0));
   return plotPanels({
-    title: figure.title,
-    description: [manner.description, figure.legend, ...panels.map(inWords)].filter(Boolean).join(". "),
-    ...(figure.legend === undefined ? {} : { legend: figure.legend }),
+    title,
+    description: [manner.description, legend, ...panels.map(inWords)].filter(Boolean).join(". "),
+    ...(legend === undefined ? {} : { legend }),
     width: figure.width ?? 180,
     height: figure.height ?? 120,
-    x: { from: times[0] ?? 0, to: times.at(-1) ?? 1, unit: "s" },
+    x: { from: times[0] ?? 0, to: times.at(-1) ?? 0, unit: "s" },
     panels,
   });
 }
 
-function panelOf(figure: TimeFigure, manner: Manner, quantity: Quantity): readonly PanelSpec[] {
-  const unit = UNITS[quantity];
+function panelOf(figure: TimeFigure, manner: Manner, quantity: Quantity, isFirst: boolean): PanelSpec {
+  const { times } = figure;
   const traces = figure.series.filter((trace) => trace[quantity] !== undefined);
-  if (traces.length === 0) return [];
-  // A stretch of time is named once.
-  const isUpper = quantity === "volts" || figure.series.every((trace) => trace.volts === undefined);
   const limits = (figure.limits ?? []).flatMap((limit): readonly PlotLimit[] => {
     const value = limit[quantity];
     if (value === undefined) return [];
     const { forbidden = "above", role = "limit" } = limit;
-    return [{ along: "y", value, forbidden, role, words: limit.words ?? `${printQuantity(value, unit)} limit` }];
+    const words = limit.words ?? `${printQuantity(value, UNITS[quantity])} limit`;
+    return [{ along: "y", value, forbidden, role, words }];
   });
-  const values = [...traces.flatMap((trace) => trace[quantity] ?? []), ...limits.map((limit) => limit.value)];
-  return [
-    {
-      label: quantity === "volts" ? manner.voltsLabel : manner.ampsLabel,
-      share: quantity === "volts" ? 3 : 2,
-      y: axisOver(values, unit),
-      lines: traces.map((trace) => lineOf(figure.times, trace, quantity, manner.ending)),
-      limits,
-      bands: (figure.bands ?? []).map(({ from, to, label }) => ({
-        along: "x",
-        from,
-        to,
-        ...(label === undefined || !isUpper ? {} : { label }),
-      })),
-      marks: (figure.marks ?? []).flatMap((mark) => markOf(figure.times, traces, mark, quantity)),
-    },
-  ];
+  // A stretch of time is named once, in the first panel.
+  const bands = (figure.bands ?? []).map(({ label, ...band }) => ({
+    along: "x" as const,
+    ...band,
+    ...(isFirst && label !== undefined ? { label } : {}),
+  }));
+  return {
+    label: LABELS[quantity],
+    share: SHARES[quantity],
+    y: axisOf(traces, limits, quantity, manner),
+    lines: traces.map((trace) => lineOf(times, trace, quantity, manner)),
+    limits,
+    bands,
+    marks: marksOf(times, traces, figure.marks ?? [], quantity),
+  };
 }
 
-function lineOf(times: readonly number[], trace: Trace, quantity: Quantity, ending: boolean): PlotLine {
+/** Over one cycle the half of a winding that conducts is the one on the side of the capacitor: the other half is left out. */
+function axisOf(traces: readonly Trace[], limits: readonly PlotLimit[], quantity: Quantity, manner: Manner): Axis {
+  const values = traces.map((trace) => trace[quantity] ?? []);
+  const axis = axisOver([...values.flat(), ...limits.map((limit) => limit.value)], UNITS[quantity]);
+  const sides = values.map(sideOf);
+  if (manner.named === "settled" || !sides.includes(1) || sides.includes(-1)) return axis;
+  return { ...axis, from: 0 };
+}
+
+/** 1 for values that are all positive, −1 for all negative, 0 for values on both sides or at zero. */
+function sideOf(values: readonly number[]): number {
+  if (values.length === 0) return 0;
+  return values.every((value) => value > 0) ? 1 : values.every((value) => value < 0) ? -1 : 0;
+}
+
+function lineOf(times: readonly number[], trace: Trace, quantity: Quantity, manner: Manner): PlotLine {
   const y = trace[quantity] ?? [];
-  const last = y.at(-1);
+  const cycling = manner.named === "cycling";
+  const ending = !cycling ? lastOf(y, UNITS[quantity]) : sideOf(y) === 0 ? undefined : rangeOf(y, UNITS[quantity]);
   return {
     label: trace.label,
-    ...(ending && last !== undefined ? { ending: printQuantity(last, UNITS[quantity]) } : {}),
+    ...(ending === undefined ? {} : { ending }),
+    ...(cycling && sideOf(y) === 0 ? { named: "peak" as const } : {}),
     x: times,
     y,
     role: trace.role ?? "ink",
@@ -122,40 +97,18 @@ function lineOf(times: readonly number[], trace: Trace, quantity: Quantity, endi
   };
 }
 
-function markOf(
-  times: readonly number[],
-  traces: readonly Trace[],
-  mark: TraceMark,
-  quantity: Quantity,
-): readonly PlotMark[] {
-  const trace = traces.find((each) => each.label === mark.trace);
-  const values = trace?.[quantity];
-  if (trace === undefined || values === undefined) return [];
-  const n = mark.at === "peak" ? indexOfPeak(values) : indexAt(times, mark.at);
-  const x = times[n];
-  const y = values[n];
-  if (x === undefined || y === undefined || !Number.isFinite(y)) return [];
-  const role = mark.role ?? trace.role ?? "ink";
-  const text = `${printQuantity(y, UNITS[quantity])} at ${printQuantity(x, "s")}`;
-  return [{ x, y, text, role, hollow: role === "proven", ...(trace.ids === undefined ? {} : { ids: trace.ids }) }];
+function lastOf(values: readonly number[], unit: string): string | undefined {
+  const last = values.at(-1);
+  return last === undefined || !Number.isFinite(last) ? undefined : printQuantity(last, unit);
 }
 
-/** Of the value farthest from zero: what a rating is about. */
-function indexOfPeak(values: readonly number[]): number {
-  let best = -1;
-  values.forEach((value, n) => {
-    if (Number.isFinite(value) && (best < 0 || Math.abs(value) > Math.abs(values[best] as number))) best = n;
-  });
-  return best;
-}
-
-/** Of the time nearest to the one asked for. */
-function indexAt(times: readonly number[], seconds: number): number {
-  let best = 0;
-  times.forEach((time, n) => {
-    if (Math.abs(time - seconds) < Math.abs((times[best] as number) - seconds)) best = n;
-  });
-  return best;
+/** "297 to 307 V": the ripple can be read off. */
+function rangeOf(values: readonly number[], unit: string): string {
+  const low = values.reduce((a, b) => Math.min(a, b));
+  const high = values.reduce((a, b) => Math.max(a, b));
+  const [lowText, highText] = [low, high].map((value) => printQuantity(value, unit, 4)) as [string, string];
+  const [number, lowUnit] = lowText.split(THIN);
+  return highText.endsWith(`${THIN}${lowUnit}`) ? `${number} to ${highText}` : `${lowText} to ${highText}`;
 }
 
 function inWords(panel: PanelSpec): string {

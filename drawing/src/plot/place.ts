@@ -1,0 +1,121 @@
+import { type Box, overlap, textBox } from "../bounds.ts";
+import { type Anchor, type Point, SIZES } from "../scene.ts";
+import { CAP_EMS, DESCENT_EMS, textWidth } from "../text/index.ts";
+import { clipSegment, stationsFromEnd } from "./geometry.ts";
+
+const SIZE = SIZES.small;
+const HALF = (CAP_EMS * SIZE) / 2;
+const DESCENT = DESCENT_EMS * SIZE;
+/** Kept between two texts, and between a text and the line it names, in millimetres. */
+const APART = 0.6;
+const BESIDE = 1.5;
+/** What covering a line, or a hatch, counts against a millimetre of distance. */
+const LINE_COST = 12;
+const HATCH_COST = 10;
+
+/** What a text inside a plot must keep off: other texts always, lines and hatches where it can. */
+export interface Obstacles {
+  readonly texts: Box[];
+  readonly segments: readonly (readonly [Point, Point])[];
+  readonly hatches: readonly Box[];
+}
+
+export interface Words {
+  readonly text: string;
+  readonly bold: boolean;
+}
+
+/** Where the words could stand, and how far from the best place that is. */
+interface Candidate {
+  readonly at: Point;
+  readonly anchor: Anchor;
+  readonly cost: number;
+}
+
+export interface Place extends Candidate {
+  readonly box: Box;
+}
+
+/** The cheapest candidate that stays inside and covers no other text; undefined when there is none. */
+export function choose(
+  words: Words,
+  candidates: Iterable<Candidate>,
+  area: Box,
+  obstacles: Obstacles,
+): Place | undefined {
+  let best: Place | undefined;
+  let least = Infinity;
+  for (const candidate of candidates) {
+    if (candidate.cost >= least) continue;
+    const box = textBox({ ...candidate, ...words, size: SIZE });
+    if (!contains(area, box) || obstacles.texts.some((other) => overlap(box, other, APART))) continue;
+    const hatched = obstacles.hatches.some((hatch) => overlap(box, hatch)) ? HATCH_COST : 0;
+    const cost = candidate.cost + hatched + LINE_COST * crossings(box, obstacles.segments);
+    if (cost >= least) continue;
+    least = cost;
+    best = { ...candidate, box };
+  }
+  return best;
+}
+
+/** Around a point: at first close by, then farther out, where a leader will join them. */
+export function* around([x, y]: Point): Generator<Candidate> {
+  const directions = [
+    [1, 0],
+    [1, -0.6],
+    [-1, -0.6],
+    [0, -1],
+    [0, 1],
+    [1, 0.6],
+    [-1, 0.6],
+    [-1, 0],
+  ] as const;
+  for (const distance of [2.2, 5, 8, 12, 17, 24])
+    for (const [dx, dy] of directions) {
+      const anchor: Anchor = dx > 0 ? "start" : dx < 0 ? "end" : "middle";
+      const clear = dx === 0 ? HALF + DESCENT : 0;
+      yield { at: [x + dx * distance, y + dy * (distance + clear) + HALF], anchor, cost: distance };
+    }
+}
+
+/** Beside a line, from its end backward: above, below, to the left and to the right of it. */
+export function* along(run: readonly Point[]): Generator<Candidate> {
+  for (const [step, [x, y]] of stationsFromEnd(run, 24).entries()) {
+    yield { at: [x, y - BESIDE - DESCENT], anchor: "middle", cost: step };
+    yield { at: [x, y + BESIDE + 2 * HALF], anchor: "middle", cost: step };
+    yield { at: [x - BESIDE, y + HALF], anchor: "end", cost: step };
+    yield { at: [x + BESIDE, y + HALF], anchor: "start", cost: step };
+  }
+}
+
+/** On one baseline over a box: from its left end, in its middle, to its right end. */
+export function* over(box: Box): Generator<Candidate> {
+  const y = box.top - BESIDE - DESCENT;
+  yield { at: [box.left, y], anchor: "start", cost: 0 };
+  yield { at: [(box.left + box.right) / 2, y], anchor: "middle", cost: 1 };
+  yield { at: [box.right, y], anchor: "end", cost: 2 };
+}
+
+/** Inside a box, from the top left corner. */
+export function* within(box: Box, words: Words): Generator<Candidate> {
+  const first = box.top + BESIDE + 2 * HALF;
+  const last = box.bottom - BESIDE;
+  const middle = (box.left + box.right) / 2;
+  const narrow = textWidth(words.text, SIZE, words.bold) > box.right - box.left - 2 * BESIDE;
+  for (let row = 0; row <= 12; row++) {
+    const y = first + ((last - first) * row) / 12;
+    if (!narrow) yield { at: [box.left + BESIDE, y], anchor: "start", cost: row };
+    yield { at: [middle, y], anchor: "middle", cost: row + (narrow ? 3 : 1) };
+    if (!narrow) yield { at: [box.right - BESIDE, y], anchor: "end", cost: row + 2 };
+  }
+}
+
+export const contains = (outer: Box, inner: Box) =>
+  inner.left >= outer.left && inner.right <= outer.right && inner.top >= outer.top && inner.bottom <= outer.bottom;
+
+/** Lines that pass through a box, counted up to 3. */
+function crossings(box: Box, segments: Obstacles["segments"]): number {
+  let count = 0;
+  for (const [from, to] of segments) if (clipSegment(from, to, box) !== undefined && ++count === 3) break;
+  return count;
+}
