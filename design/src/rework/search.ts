@@ -114,13 +114,20 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
   };
   if (holds(atRest.trial) && confirm(atRest) && answer !== undefined) return answer;
   let best = atRest;
+  const walked: Place[] = [atRest];
+  const changes = (place: Place, v: number) => place.indices[v] !== fitted[v];
   for (const size of [1, 2, 3]) {
     let bestHere: Place | undefined;
-    for (const set of subsets(variables.length, size)) {
+    // Each set starts from the best place known inside it; sets go in the order of the variables.
+    const starts = [...subsets(variables.length, size)].map((set) => {
+      const inside = walked.filter((place) => fitted.every((_, v) => set.includes(v) || !changes(place, v)));
+      return { set, from: inside.reduce((a, b) => (b.trial.cost < a.trial.cost ? b : a), atRest) };
+    });
+    for (const { set, from } of starts) {
       if (solves >= most) break;
-      const from = best.indices.map((index, v) => (set.includes(v) ? index : (fitted[v] as number)));
-      const walked = walk(variables, attempt, set, from, () => solves >= most);
-      if (bestHere === undefined || walked.trial.cost < bestHere.trial.cost) bestHere = walked;
+      const place = walk(variables, attempt, set, from, () => solves >= most);
+      walked.push(place);
+      if (bestHere === undefined || place.trial.cost < bestHere.trial.cost) bestHere = place;
     }
     if (bestHere !== undefined && bestHere.trial.cost < best.trial.cost - 1e-9) best = bestHere;
     if (!holds(best.trial)) continue;
@@ -155,10 +162,10 @@ function walk(
   variables: readonly Variable[],
   attempt: (indices: readonly number[], atMost: number) => Trial,
   set: readonly number[],
-  from: readonly number[],
+  from: Place,
   spent: () => boolean,
 ): Place {
-  let here: Place = { indices: from, trial: attempt(from, Infinity) };
+  let here = from;
   const go = (move: ReadonlyMap<number, number>): boolean => {
     const next = here.indices.map((index, v) => index + (move.get(v) ?? 0));
     if (next.some((index, v) => index < 0 || index >= (variables[v]?.values.length ?? 0))) return false;

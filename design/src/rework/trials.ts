@@ -39,7 +39,7 @@ import { strainFrom, strainLimits } from "./strain.ts";
 const TRIAL_LIMITS = {
   tailDecibels: -60,
   firstHarmonics: 6,
-  mostHarmonics: 8,
+  mostHarmonics: 6,
   residualFraction: 1e-6,
   steps: 12,
 } as const;
@@ -83,6 +83,7 @@ interface ChannelTrial {
   readonly jackShare: number;
   /** Ascending; `wanted` undefined: only the strain asks this level. */
   readonly levels: readonly { readonly inputVolts: number; readonly wanted: number | undefined }[];
+  readonly largestFirst: ChannelTrial["levels"];
   problem: HarmonicProblem | undefined;
   readonly kept: Map<number, { readonly answer: HarmonicAnswer; readonly bias: Bias }>;
 }
@@ -101,6 +102,7 @@ export function openTrials(ask: TrialAsk): Try | undefined {
   const limits = strainLimits(unchanged.expanded, ask.catalogue, ask.triodes);
   const settle = openBias(ask);
   if (settle === undefined) return undefined;
+  let strained = false;
   const failed: Trial = {
     distanceDecibels: Infinity,
     strain: Infinity,
@@ -146,7 +148,8 @@ export function openTrials(ask: TrialAsk): Try | undefined {
         limits: TRIAL_LIMITS,
         ...(channel.problem === undefined ? {} : { after: channel.problem }),
       });
-      for (const level of channel.levels) {
+      // Where the last one was strained the largest level decides most often, otherwise the cheapest one.
+      for (const level of strained ? channel.largestFirst : channel.levels) {
         if (costOf(strain.amount, distanceDecibels) >= atMost) return soFar(false);
         const answer = solveLevel(channel, channel.problem, level.inputVolts, bias);
         if (answer === undefined) return failed;
@@ -155,6 +158,7 @@ export function openTrials(ask: TrialAsk): Try | undefined {
         if (level.inputVolts !== largest) continue;
         cycles.set(channel.instance, answer.triodes);
         strain = strainNow();
+        strained = strain.amount > 0;
       }
     }
     return soFar(true);
@@ -197,6 +201,7 @@ function openChannel(ask: TrialAsk, channel: SolvedDesign["channels"][number]): 
     linear: unchanged.expanded.triodes.filter((one) => one.instance !== channel.instance).map((one) => one.id),
     jackShare: magnitude(share),
     levels,
+    largestFirst: [...levels].sort((a, b) => b.inputVolts - a.inputVolts),
     problem: undefined,
     kept: new Map(),
   };
