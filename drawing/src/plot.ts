@@ -79,7 +79,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
   const unit = free / shares.reduce((a, b) => a + b, 0);
   assert(
     right - left >= SMALLEST_PANEL && shares.every((s) => s * unit >= SMALLEST_PANEL),
-    `no room for "${spec.title}" on ${spec.width} by ${spec.height} mm`,
+    `no room for "${spec.title}" within ${Math.floor(spec.width)} by ${Math.floor(spec.height)} mm`,
   );
 
   let top = head.height;

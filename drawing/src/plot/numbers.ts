@@ -3,9 +3,11 @@ import { type Anchor, type Point, SIZES, type TextItem } from "../scene.ts";
 import { CAP_EMS, textWidth } from "../text/index.ts";
 import { type Axis, fraction, type Tick } from "./axis.ts";
 
-/** Gap between an axis and its numbers, and room below the plot for the numbers of the x axis, in millimetres. */
+/** Gap between a y axis and its numbers, and between the x axis and the numbers below it, clear of those; millimetres. */
 const GAP = 1.8;
-export const NUMBERS_HEIGHT = GAP + SIZES.small + 1;
+const GAP_BELOW = 2.4;
+/** Room below the plot for the numbers of the x axis. */
+export const NUMBERS_HEIGHT = GAP_BELOW + SIZES.small + 1;
 
 /** Room that numbers need beside their axis. */
 export const numbersWidth = (ticks: readonly Tick[]): number =>
@@ -22,7 +24,7 @@ export function yNumbers(axis: Axis, ticks: readonly Tick[], area: Box, side: "l
 
 /** Numbers of the x axis below the panel, and its label at the right where the numbers leave room. */
 export function xNumbers(axis: Axis, ticks: readonly Tick[], area: Box): readonly TextItem[] {
-  const y = area.bottom + GAP + CAP_EMS * SIZES.small;
+  const y = area.bottom + GAP_BELOW + CAP_EMS * SIZES.small;
   return named(ticks).map((tick) => {
     const x = area.left + fraction(axis, tick.value) * (area.right - area.left);
     return number(tick, [x, y], "middle");

@@ -1,0 +1,136 @@
+import { seededRandom } from "@platewright/engine";
+import { describe, expect, test } from "vitest";
+import type { Box } from "../bounds.ts";
+import type { Point } from "../scene.ts";
+import { clipLine, clipSegment, fromSegment, hatch, simplify, stationsFromEnd } from "./geometry.ts";
+import { spread } from "./spread.ts";
+
+const box: Box = { left: 10, right: 30, top: 5, bottom: 25 };
+const inside = ([x, y]: Point, edge = 0) =>
+  x >= box.left - edge && x <= box.right + edge && y >= box.top - edge && y <= box.bottom + edge;
+const between = ([x0, y0]: Point, [x1, y1]: Point, t: number): Point => [x0 + t * (x1 - x0), y0 + t * (y1 - y0)];
+const place = (random: { uniform(): number }): Point => [40 * random.uniform(), 35 * random.uniform()];
+
+describe("clipping", () => {
+  test("keeps exactly the part of a segment that is inside (seed 1)", () => {
+    const random = seededRandom(1);
+    for (let n = 0; n < 500; n++) {
+      const [from, to] = [place(random), place(random)];
+      const kept = clipSegment(from, to, box);
+      const samples = Array.from({ length: 101 }, (_, k) => between(from, to, k / 100));
+      if (kept === undefined) expect(samples.some((point) => inside(point, -1e-9))).toBe(false);
+      else {
+        for (const end of kept) {
+          expect(inside(end, 1e-9)).toBe(true);
+          expect(fromSegment(end, from, to)).toBeLessThan(1e-9);
+        }
+        for (const point of samples.filter((sample) => inside(sample)))
+          expect(fromSegment(point, ...kept)).toBeLessThan(1e-9);
+      }
+    }
+  });
+
+  test("a line is parted where it leaves and where a point is no number", () => {
+    const line: readonly Point[] = [
+      [12, 10],
+      [12, 40],
+      [20, 40],
+      [20, 10],
+      [22, Number.NaN],
+      [24, 10],
+      [26, 10],
+    ];
+    expect(clipLine(line, box)).toEqual([
+      [
+        [12, 10],
+        [12, 25],
+      ],
+      [
+        [20, 25],
+        [20, 10],
+      ],
+      [
+        [24, 10],
+        [26, 10],
+      ],
+    ]);
+    expect(clipLine([[1, 1]], box)).toEqual([]);
+  });
+
+  test("a hatch stays inside, at 45 degrees, evenly apart", () => {
+    const lines = hatch(box, 2);
+    expect(lines.length).toBe(20);
+    for (const [from, to] of lines) {
+      expect(inside(from, 1e-9) && inside(to, 1e-9)).toBe(true);
+      expect(to[0] - from[0]).toBeCloseTo(from[1] - to[1], 9);
+    }
+  });
+});
+
+test("a simpler line keeps its ends and no point of the first is farther away than told (seed 2)", () => {
+  const random = seededRandom(2);
+  for (let n = 0; n < 40; n++) {
+    const line = Array.from({ length: 200 }, (_, k): Point => [k / 5, 10 * Math.sin(k / 9) + random.normal() * 0.05]);
+    const simple = simplify(line, 0.2);
+    expect(simple.length).toBeLessThan(line.length / 2);
+    expect([simple[0], simple.at(-1)]).toEqual([line[0], line.at(-1)]);
+    for (const point of line)
+      expect(
+        Math.min(...simple.slice(1).map((to, k) => fromSegment(point, simple[k] as Point, to))),
+      ).toBeLessThanOrEqual(0.2);
+  }
+});
+
+test("stations stand at even lengths from the end", () => {
+  const stations = stationsFromEnd(
+    [
+      [0, 0],
+      [10, 0],
+      [10, 10],
+    ],
+    4,
+  );
+  expect(stations).toEqual([
+    [10, 10],
+    [10, 5],
+    [10, 0],
+    [5, 0],
+  ]);
+});
+
+describe("spread", () => {
+  test("keeps order, pitch and room, and no feasible step makes it better (seed 3)", () => {
+    const random = seededRandom(3);
+    for (let n = 0; n < 300; n++) {
+      const wanted = Array.from({ length: 1 + random.below(7) }, () => 40 * random.uniform());
+      const heights = spread(wanted, 4, 2, 38) as readonly number[];
+      const order = wanted.map((_, k) => k).sort((a, b) => (wanted[a] as number) - (wanted[b] as number));
+      const feasible = (list: readonly number[]) =>
+        order.every((k, rank) => {
+          const before = rank === 0 ? -Infinity : (list[order[rank - 1] as number] as number);
+          return (
+            (list[k] as number) - before >= 4 - 1e-9 &&
+            (list[k] as number) >= 2 - 1e-9 &&
+            (list[k] as number) <= 38 + 1e-9
+          );
+        });
+      const cost = (list: readonly number[]) =>
+        list.reduce((sum, height, k) => sum + (height - (wanted[k] as number)) ** 2, 0);
+      expect(feasible(heights)).toBe(true);
+      for (let trial = 0; trial < 30; trial++) {
+        const from = random.below(order.length);
+        const moved = [...heights];
+        const step = (random.uniform() - 0.5) * 2;
+        for (const k of order.slice(from, from + 1 + random.below(order.length)))
+          moved[k] = (moved[k] as number) + step;
+        if (feasible(moved)) expect(cost(moved)).toBeGreaterThanOrEqual(cost(heights) - 1e-9);
+      }
+    }
+  });
+
+  test("says when there is no room", () => {
+    expect(spread([1, 2, 3], 4, 0, 7)).toBeUndefined();
+    expect(spread([1, 2, 3], 4, 0, 8)).toEqual([0, 4, 8]);
+    expect(spread([], 4, 0, 8)).toEqual([]);
+  });
+});
