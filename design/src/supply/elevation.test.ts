@@ -3,13 +3,16 @@ import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { openCatalogue } from "../../../library/src/index.ts";
+import { applyChanges } from "../document/change.ts";
 import { readDesign } from "../document/read.ts";
 import type { Document } from "../document/schema.ts";
+import { setPart } from "../document/set-part.ts";
 import { heaterCathodeFindings } from "../limits/heaters.ts";
 import type { Judged } from "../limits/judged.ts";
 import { solveConditions, solveDesign } from "../solved/solve.ts";
 import { chooseDivider, dividerOf, dividerSentence } from "./elevation-divider.ts";
 import { heaterReference } from "./elevation-reference.ts";
+import { elevationFindings } from "./elevation-findings.ts";
 import { elevationSections } from "./elevation-sections.ts";
 import {
   type ElevationBound,
@@ -275,12 +278,15 @@ describe("the demo's window against its own findings", () => {
   const file = readDesign(readFileSync("examples/hearth/hearth.design.json", "utf8"));
   if (!file.ok) throw new Error(file.failure.sentence);
   const document: Document = file.value.now;
-  const solved = solveDesign(document, catalogue);
-  if (!solved.ok) throw new Error(solved.failure.sentence);
-  const conditions = solveConditions(document, catalogue, solved.value);
-  if (!conditions.ok) throw new Error(conditions.failure.sentence);
-  const judged: Judged = { document, catalogue, nominal: solved.value, conditions: [...conditions.value.values()] };
-  const lift = solved.value.bias.netVolts.get("lift") ?? Number.NaN;
+  const judge = (of: Document): Judged => {
+    const nominal = solveDesign(of, catalogue);
+    if (!nominal.ok) throw new Error(nominal.failure.sentence);
+    const conditions = solveConditions(of, catalogue, nominal.value);
+    if (!conditions.ok) throw new Error(conditions.failure.sentence);
+    return { document: of, catalogue, nominal: nominal.value, conditions: [...conditions.value.values()] };
+  };
+  const judged = judge(document);
+  const lift = judged.nominal.bias.netVolts.get("lift") ?? Number.NaN;
   const ground = { judged, winding: "H1", lifter: "lift", reference: { kind: "centre-tap" } } as const;
   const window = elevationWindow(elevationSections(ground));
   /** Findings as they stand with the reference moved to `volts` nominal. */
@@ -316,5 +322,23 @@ describe("the demo's window against its own findings", () => {
       expect(stopsAt(window.low + 1e-3)).toEqual([]);
       expect(stopsAt(window.low - 1e-3)).not.toEqual([]);
     }
+  });
+
+  const ask = { winding: "H1", net: "lift", reference: { kind: "centre-tap" } } as const;
+  test("as a finding: the demo's lift is inside; lifted too far it stops and the Fix brings it back", () => {
+    const [here] = elevationFindings(judged, ask);
+    expect(here).toMatchObject({ rule: "elevation", where: "H1", fixes: [] });
+    expect(here?.level).not.toBe("stop");
+    const far = setPart(document, ["PS"], "R3", { value: "180k" });
+    const [stop] = elevationFindings(judge(far), ask);
+    expect(stop?.level).toBe("stop");
+    const [fix] = stop?.fixes ?? [];
+    expect(fix?.title).toMatch(/^PS.R2 100k → .* lifts the heaters to \d/);
+    const mended = applyChanges(far, fix?.changes ?? []);
+    if (!mended.ok) throw new Error("the Fix does not fit");
+    const after = judge(mended.value);
+    expect(elevationFindings(after, ask)[0]?.level).not.toBe("stop");
+    for (const triode of after.nominal.expanded.triodes)
+      expect(heaterCathodeFindings(after, triode).filter((one) => one.level === "stop")).toEqual([]);
   });
 });

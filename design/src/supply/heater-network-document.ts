@@ -13,7 +13,7 @@ import type { DirectHeaters } from "./heater-network-direct.ts";
 import type { HeaterBranch, HeaterNetworkOptions, HeaterSource, NetworkHeater } from "./heater-network.ts";
 import { wireOhms } from "./heater-network-wire.ts";
 
-export type HeaterWinding = Transformer["heaters"][number];
+export type WrittenWinding = Transformer["heaters"][number];
 
 export interface DocumentHeaters {
   readonly source: HeaterSource;
@@ -100,7 +100,7 @@ function chainsBetween(
 export function heatersOf(
   document: Document,
   catalogue: Catalogue,
-  winding: HeaterWinding,
+  winding: WrittenWinding,
   absent: readonly string[] = [],
 ): Result<DocumentHeaters, string> {
   const [a, b] = [leadNode(winding.id, "a"), leadNode(winding.id, "b")];
@@ -143,7 +143,7 @@ export function heatersOf(
 }
 
 /** The winding as a source: the printed drop taken as linear. */
-export const sourceOf = (winding: HeaterWinding): HeaterSource => ({
+export const sourceOf = (winding: WrittenWinding): HeaterSource => ({
   id: winding.id,
   unloadedVolts: winding.unloadedVolts,
   ohms: Math.max(0, winding.unloadedVolts - winding.ratedVolts) / winding.ratedAmps,
@@ -154,7 +154,7 @@ export const sourceOf = (winding: HeaterWinding): HeaterSource => ({
 const USUAL_RESISTOR = "100";
 
 /** The values that stand as text in a winding; the first that is none is a sentence with its place. */
-function writtenValues(winding: HeaterWinding) {
+function writtenValues(winding: WrittenWinding) {
   let refused: string | undefined;
   const read = (field: string, quantity: "resistance" | "capacitance", text: string, zero = false): number => {
     const parsed = parseValue(quantity, text, { zero });
@@ -172,7 +172,7 @@ function writtenValues(winding: HeaterWinding) {
   return refused === undefined ? ok(values) : fail(refused);
 }
 
-function referenceOf(winding: HeaterWinding, ohms: number): HeaterReference {
+function referenceOf(winding: WrittenWinding, ohms: number): HeaterReference {
   switch (winding.referredBy ?? "centre-tap") {
     case "centre-tap":
       return { kind: "centre-tap" };

@@ -3,10 +3,12 @@ import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { openCatalogue } from "../../../library/src/index.ts";
+import { applyChanges } from "../document/change.ts";
 import { readDesign } from "../document/read.ts";
 import type { Document } from "../document/schema.ts";
 import { directHeaterSentence, type DirectHeaters, solveDirectHeaters } from "./heater-network-direct.ts";
 import { heatersOf } from "./heater-network-document.ts";
+import { heaterNetworkFindings } from "./heater-network-findings.ts";
 import { chooseHeaterDropper, heatersAtMains } from "./heater-network-dropper.ts";
 import { awgMillimetres, wireOhms } from "./heater-network-wire.ts";
 import {
@@ -386,5 +388,65 @@ describe("from the sockets of a document", () => {
     expect(told.options).toEqual({ dropOhms: 0.2, wireOhms: ohms.ok ? ohms.value : 0 });
     expect(told.direct).toEqual({ bridge: "schottky", farads: 0.01, hertz: 50, dropOhms: 0 });
     expect(told.reference).toEqual({ kind: "hum-pot", ohms: 220, position: 0.4 });
+  });
+
+  describe("findings", () => {
+    const mains = { low: 0.9, nominal: 1, high: 1.1 };
+    const judged = (document: Document) => {
+      const here = document.supply!.transformer.heaters[0]!;
+      const found = heaterNetworkFindings(here, heaters(document, here), mains);
+      if (!found.ok) throw new Error(found.failure);
+      return found.value;
+    };
+    const withWinding = (edit: Partial<typeof winding>, envelopes = demo.envelopes): Document => ({
+      ...demo,
+      envelopes,
+      supply: {
+        ...demo.supply!,
+        transformer: { ...demo.supply!.transformer, heaters: [{ ...winding, ...edit }] },
+      },
+    });
+    const levels = (document: Document) => Object.fromEntries(judged(document).map((one) => [one.id, one.level]));
+
+    test("the demo: pins within 5 %, winding inside its rating, numbers and sources everywhere", () => {
+      const all = judged(demo);
+      for (const one of all) {
+        expect(one.title).not.toMatch(/NaN|undefined|Infinity/);
+        expect(one.source).not.toBe("");
+        expect(one.level).toBe("ok");
+      }
+      expect(new Set(all.map((one) => one.id)).size).toBe(all.length);
+    });
+    test("a high winding stops; its Fix brings the pins in and adds no stop", () => {
+      const high = withWinding({ unloadedVolts: 7.6, ratedVolts: 7.1 });
+      const [worst] = judged(high).filter((one) => one.level === "stop");
+      expect(worst?.rule).toBe("heater-pins");
+      const [fix] = worst?.fixes ?? [];
+      expect(fix?.title).toMatch(/in each leg of H1 brings V1\/a to 6\./);
+      const mended = applyChanges(high, fix?.changes ?? []);
+      if (!mended.ok) throw new Error("the Fix does not fit");
+      expect(Object.values(levels(mended.value))).not.toContain("stop");
+      expect(
+        Object.entries(levels(mended.value)).filter(([id, level]) => id.startsWith("heater-pins") && level !== "ok"),
+      ).toEqual([]);
+    });
+    test("on a bridge the winding is judged by its rms, which is 1.6 times the dc and more", () => {
+      const direct = withWinding({
+        direct: { bridge: "schottky", farads: "10000u" },
+        unloadedVolts: 6.8,
+        ratedAmps: 3,
+      });
+      const current = judged(direct).find((one) => one.rule === "heater-winding-rms");
+      expect(current?.level).toBe("stop");
+      expect(current?.value).toBeGreaterThan(1.6 * 2.4);
+    });
+    test("a dark bottle stops", () => {
+      const [, ...rest] = demo.envelopes;
+      const dark = {
+        ...demo.envelopes[0]!,
+        wiring: { ...demo.envelopes[0]!.wiring, "8": { winding: "H1", lead: "a" as const } },
+      };
+      expect(levels(withWinding({}, [dark, ...rest]))["heater-dark/V1"]).toBe("stop");
+    });
   });
 });

@@ -1,6 +1,6 @@
 /** What is to be said of the transformer itself: not to be sold with, its VA, its tap, its high-tension current. */
 import type { Finding } from "../findings.ts";
-import type { ResolvedTransformer } from "./transformer.ts";
+import type { ResolvedTransformer } from "./transformer-resolved.ts";
 import type { CopperLoss } from "./transformer-loss.ts";
 
 /** Habit: no more than this of the VA. Common practice. */

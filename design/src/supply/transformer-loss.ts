@@ -7,7 +7,7 @@
  * Limits  No magnetising current and no iron loss: a small transformer adds some watts of its own.
  * Sources 70 to 80 % of the VA as a habit: common practice. docs/transformer.md.
  */
-import type { ResolvedTransformer } from "./transformer.ts";
+import type { ResolvedTransformer } from "./transformer-resolved.ts";
 import { HOT_COPPER } from "./transformer-practice.ts";
 
 export interface TransformerCurrents {

@@ -5,13 +5,15 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { readDesign } from "../document/read.ts";
 import { type Supply, type Transformer, transformerSchema } from "../document/schema.ts";
-import { resolveTransformer, type ResolvedTransformer, type TransformerSetting } from "./transformer.ts";
+import { resolveTransformer } from "./transformer.ts";
+import type { ResolvedTransformer, TransformerSetting } from "./transformer-resolved.ts";
 import { combine } from "./transformer-estimates.ts";
 import { transformerSentence } from "./transformer-failures.ts";
 import { transformerFindings } from "./transformer-findings.ts";
 import { transformerFromLabel } from "./transformer-from-label.ts";
 import { readTransformerLabel } from "./transformer-label.ts";
 import { copperLoss } from "./transformer-loss.ts";
+import { crossSag } from "./transformer-sag.ts";
 import {
   HOT_COPPER,
   type RectifierKind,
@@ -366,5 +368,43 @@ describe("copper loss", () => {
         copperLoss(resolve({ ...plain, ratedVoltAmps: voltAmps }), { highTensionRmsAmps: 0, heaters: { H1: 3 } }),
       ).find((one) => one.rule === "transformer-va")?.level;
     expect([20, 24, 40].map(level)).toEqual(["stop", "watch", "ok"]);
+  });
+});
+
+describe("what windings do to each other through the primary", () => {
+  const two: Transformer = {
+    ...plain,
+    heaters: [plain.heaters[0]!, { id: "H2", ratedVolts: 5, ratedAmps: 2, unloadedVolts: 5.4, reference: "0" }],
+    measured: { ...read, heaters: { H1: { unloadedVolts: 6.8, ohms: 0.08 }, H2: { unloadedVolts: 5.4, ohms: 0.1 } } },
+  };
+  const resolved = resolve(two);
+  test("two heaters: each loses 10 Ω x the other's current in the primary, 10 (5.4/230) 2 A of 230 V", () => {
+    const sag = crossSag(resolved, { highTensionRmsAmps: 0, heaters: { H1: 3, H2: 2 } }, 1);
+    expect(sag.heaters.H1).toBeCloseTo(1 - (10 * 2 * (5.4 / 230)) / 230, 12);
+    expect(sag.heaters.H2).toBeCloseTo(1 - (10 * 3 * (6.8 / 230)) / 230, 12);
+    expect(sag.highTension).toBeCloseTo(1 - (10 * (3 * 6.8 + 2 * 5.4)) / 230 ** 2, 12);
+  });
+  test("pulses: rms of mains less the drop, summed over a cycle, to second order in the drop", () => {
+    const steps = 20_000;
+    const primaryAmps = (t: number) => {
+      const sine = Math.sin(2 * Math.PI * t);
+      return Math.abs(sine) > 0.9 ? Math.sign(sine) * 0.25 * (Math.abs(sine) - 0.9) : 0;
+    };
+    let watts = 0;
+    let square = 0;
+    let current = 0;
+    for (let n = 0; n < steps; n++) {
+      const t = (n + 0.5) / steps;
+      const volts = 230 * Math.SQRT2 * Math.sin(2 * Math.PI * t);
+      const amps = 10 * primaryAmps(t);
+      watts += (volts * amps) / steps;
+      current += (amps * amps) / steps;
+      square += (volts - 10 * amps) ** 2 / steps;
+    }
+    const highTensionRmsAmps = (Math.sqrt(current) * 230) / 250 / Math.SQRT2;
+    const sag = crossSag(resolved, { highTensionRmsAmps, highTensionWatts: watts, heaters: {} }, 1);
+    const exact = Math.sqrt(square) / 230;
+    expect(Math.abs((sag.heaters.H1 ?? 0) - exact)).toBeLessThan(0.02 * (1 - exact));
+    expect(sag.highTension).toBe(1);
   });
 });
