@@ -2,7 +2,7 @@
 import { writeFileSync } from "node:fs";
 import { openCatalogue } from "@platewright/library";
 import { distortionBand } from "./band.ts";
-import { predictedRegulation } from "./rectifier-rows.ts";
+import { predictedRegulation, rectifierLines } from "./rectifier-rows.ts";
 import { medianAndWorst, type PredictedStage, predictedStages } from "./stage-rows.ts";
 
 const catalogue = openCatalogue();
@@ -96,25 +96,14 @@ for (const [key, rows] of tables) {
     );
   }
 }
-lines.push(
-  "",
-  "## Rectifier regulation",
-  "",
-  "The law goes through the type's printed plate curve; the regulation points have informed nothing.",
-  "",
-  "| type | row | predicted V | published V | error | source |",
-  "|---|---|---|---|---|---|",
-);
-for (const one of predictedRegulation())
-  lines.push(
-    `| ${one.type} | ${one.name} | ${one.predictedVolts.toFixed(1)} | ${one.publishedVolts} | ${percent(one.error)} | ${titleOf(one.source)} (${one.status}) |`,
-  );
+lines.push(...rectifierLines(titleOf));
 lines.push(
   "",
   "## Checked in the test suite",
   "",
   "- Circuit P2 (bias, response, spectrum): `checks/p2.test.ts`, `checks/harmonics-p2.test.ts`.",
-  "- Rectifier closed forms and ideal-switch table: `checks/rectifier.test.ts`.",
+  "- Rectifier closed forms and ideal-switch table: `checks/rectifier.test.ts`; choke input: `checks/rectifier-choke.test.ts`;",
+  "  three capacitors by shooting and by brute force: `checks/rectifier-chain.test.ts`; rating charts: `checks/rectifier-chart.test.ts`.",
   "- Worked cases and identities: `checks/harmonics-cases.test.ts`, `checks/worked-cases.test.ts`.",
   "- SciPy fixtures: `checks/scipy/`.",
   "",

@@ -166,6 +166,17 @@ export interface RectifierLimits {
   readonly heaterCathodePeakVolts?: readonly RatedLimit<Volts>[];
 }
 
+/** A rating that is a curve. x is rms volts per plate, or the efficiency Vdc/(sqrt2 Vrms); points ascend in x. */
+export interface RectifierChart {
+  readonly limits: "dc-by-winding" | "dc-by-efficiency";
+  /** "chart": read off a printed chart; "rows": a table's rows; "closed-form": from the peak rating (diode-chart.ts). */
+  readonly origin: "chart" | "rows" | "closed-form";
+  /** "line": between its points a straight line; "step": the next point above, as nothing is printed between. */
+  readonly between: "line" | "step";
+  readonly system: RatingSystem;
+  readonly points: readonly Sourced<{ readonly x: number; readonly amps: Amps }>[];
+}
+
 export interface RectifierRecord {
   readonly law?: RectifierLaw;
   /** Where the law comes from: fitted to the printed plate curve, or to one printed drop. */

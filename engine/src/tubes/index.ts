@@ -3,3 +3,4 @@ export * from "./law.ts";
 export * from "./triode.ts";
 export * from "./diode.ts";
 export * from "./diode-series.ts";
+export * from "./diode-chart.ts";
