@@ -3,13 +3,17 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 import { applyChanges } from "./document/change.ts";
 import type { Document } from "./document/schema.ts";
 import type { Change, Finding } from "./findings.ts";
-import { findingsOf } from "./limits/all-findings.ts";
+import { findingsOf, worstFirst } from "./limits/all-findings.ts";
+import { supplyFindings } from "./limits/supply.ts";
+import { studySupply } from "./supply/study.ts";
 import { solveConditions, solveDesign } from "./solved/solve.ts";
 import type { SolvedDesign } from "./solved/types.ts";
 
 export interface JudgeHow {
   /** False: findings only, no fix is tried. */
   readonly fixes?: boolean;
+  /** False: the supply's study (discharge, hum, faults) is left out. */
+  readonly supply?: boolean;
 }
 
 export function judgeDesign(
@@ -25,13 +29,19 @@ export function judgeDesign(
     const solved = changed.ok ? solveDesign(changed.value, catalogue, { detail: "brief", near: nominal }) : undefined;
     return solved?.ok === true ? solved.value : undefined;
   };
+  const study =
+    how.supply === false || document.supply === undefined ? undefined : studySupply(document, catalogue, nominal);
+  const ofSupply = study?.ok === true ? supplyFindings(study.value, catalogue, how.fixes !== false) : [];
   return ok(
-    findingsOf({
-      document,
-      catalogue,
-      nominal,
-      conditions: [...conditions.value.values()],
-      ...(how.fixes === false ? {} : { resolve }),
-    }),
+    worstFirst([
+      ...findingsOf({
+        document,
+        catalogue,
+        nominal,
+        conditions: [...conditions.value.values()],
+        ...(how.fixes === false ? {} : { resolve }),
+      }),
+      ...ofSupply,
+    ]),
   );
 }

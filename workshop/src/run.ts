@@ -5,6 +5,7 @@ import { checkCommand } from "./commands/check.ts";
 import { rectifyCommand, type RectifyFlags } from "./commands/rectify.ts";
 import { reworkCommand } from "./commands/rework.ts";
 import { stageCommand, type StageFlags } from "./commands/stage.ts";
+import { supplyCommand, type SupplyFlags } from "./commands/supply.ts";
 import { tubesCommand } from "./commands/tubes.ts";
 import { voiceCommand, type VoiceFlags } from "./commands/voice.ts";
 import type { Io } from "./io.ts";
@@ -80,6 +81,13 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
     .option("--drive <turns>", "drive control, 0 down to 1 up: 0.5,1")
     .action((path: string, flags: VoiceFlags & { json?: boolean }) =>
       done(flags, voiceCommand(io, path, flags, catalogue)),
+    );
+  verb("supply", "nodes and parts in every condition of the mains, hum, discharge, single faults")
+    .argument("<design>", "design file")
+    .option("--every", "every part and every finding, the quiet ones too", false)
+    .option("--plot <file>", "write the start-up (FILE.svg) and one mains cycle (FILE-cycle.svg)")
+    .action((path: string, flags: SupplyFlags & { json?: boolean }) =>
+      done(flags, supplyCommand(io, path, flags, catalogue)),
     );
   verb("stage", "one resistance-coupled stage")
     .requiredOption("--tube <type>", "12AU7A")

@@ -34,11 +34,15 @@ export function findingsOf(judged: Judged): readonly Finding[] {
     const equal = [...expanded.equalTo].filter(([, first]) => first === channel).map(([twin]) => twin);
     return [channel, ...equal].join(", ");
   };
-  return all
+  return worstFirst(all).map((one) => {
+    const channel = channelWords(one.channel);
+    return channel === undefined ? one : { ...one, channel };
+  });
+}
+
+/** Worst first; within a level as they came. */
+export const worstFirst = (findings: readonly Finding[]): readonly Finding[] =>
+  findings
     .map((one, index) => ({ one, index }))
     .sort((a, b) => levelRank(b.one.level) - levelRank(a.one.level) || a.index - b.index)
-    .map(({ one }) => {
-      const channel = channelWords(one.channel);
-      return channel === undefined ? one : { ...one, channel };
-    });
-}
+    .map(({ one }) => one);

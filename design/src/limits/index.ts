@@ -3,3 +3,4 @@ export * from "./caution.ts";
 export * from "./judge.ts";
 export { type Judged } from "./judged.ts";
 export * from "./pins.ts";
+export * from "./supply.ts";

@@ -25,21 +25,22 @@ export interface ElevationAsk {
   /** The net that the winding is referred to. */
   readonly net: string;
   readonly reference: HeaterReference;
-  /** What would be divided where the winding stands at ground now. */
+  /** What would be divided where the winding stands at ground now; left out: the first capacitor's net. */
   readonly lifter?: string;
 }
 
 export function elevationFindings(judged: Judged, ask: ElevationAsk): readonly Finding[] {
   const { winding, net } = ask;
   const grounded = net === "0";
-  const lifter = grounded ? ask.lifter : net;
+  const lifter = grounded ? (ask.lifter ?? judged.document.supply?.rectifier.output) : net;
+  if (lifter === undefined) return [];
   const now = netVolts(judged.nominal, net) ?? Number.NaN;
   const draft = {
     where: winding,
     condition: "all conditions that were solved",
     source: "heater-cathode limits of the tubes on it",
   };
-  const ground = { judged, winding, lifter: lifter ?? "0", reference: ask.reference };
+  const ground = { judged, winding, lifter, reference: ask.reference };
   const sections = elevationSections(ground);
   if (sections.length === 0) return [];
   // The states hold the lifting source's course; the window is of the lift itself, whatever it is divided from.
@@ -56,6 +57,7 @@ export function elevationFindings(judged: Judged, ask: ElevationAsk): readonly F
   return [
     finding({
       ...draft,
+      source: boundWords(judged, window),
       rule: "elevation",
       level,
       title: `${winding} stands at ${say(now, "V")}; ${windowWords(window)} keeps every tube on it legal${remark}`,
@@ -69,6 +71,14 @@ export function elevationFindings(judged: Judged, ask: ElevationAsk): readonly F
           : dividerFix(judged, net, careful.kind === "window" ? [careful, window] : [window]),
     }),
   ];
+}
+
+/** Whose limits set the edges. */
+function boundWords(judged: Judged, { setLow, setHigh }: ElevationWindow): string {
+  const words = [setLow, setHigh].flatMap((one) =>
+    one === undefined ? [] : [`${one.tube}: ${judged.catalogue.source(one.limit.source)?.title ?? one.limit.source}`],
+  );
+  return [...new Set(words)].join("; ") || "no limit is known";
 }
 
 const windowWords = ({ low, high }: ElevationWindow): string =>

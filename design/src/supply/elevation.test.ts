@@ -341,4 +341,22 @@ describe("the demo's window against its own findings", () => {
     for (const triode of after.nominal.expanded.triodes)
       expect(heaterCathodeFindings(after, triode).filter((one) => one.level === "stop")).toEqual([]);
   });
+  test("with the winding at ground the follower's limit stops, and the window of a lift is told", () => {
+    const supply = document.supply!;
+    const grounded: Document = {
+      ...document,
+      supply: {
+        ...supply,
+        transformer: {
+          ...supply.transformer,
+          heaters: supply.transformer.heaters.map((one) => ({ ...one, reference: "0" })),
+        },
+      },
+    };
+    const [stop] = elevationFindings(judge(grounded), { ...ask, net: "0" });
+    expect(stop).toMatchObject({ level: "stop", rule: "elevation", value: 0 });
+    expect(stop?.title).toMatch(/^H1 stands at 0.V; \d\d\.\d.V to \d\d\.\d.V keeps every tube on it legal$/);
+    expect(stop?.limit).toBeGreaterThan(30);
+    expect(stop?.source).not.toBe("");
+  });
 });

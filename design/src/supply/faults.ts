@@ -126,18 +126,23 @@ const feedsOutput = (solved: SolvedDesign, net: string, outputs: ReadonlySet<str
     return e.kind === "resistor" && ((e.a === net && outputs.has(e.b)) || (e.b === net && outputs.has(e.a)));
   });
 
-/** From a reservoir to ground, directly or as the upper part of a divider. */
+/** From a reservoir to ground, directly or as part of a divider that feeds nothing else. */
 function isBleeder(solved: SolvedDesign, a: string, b: string): boolean {
-  const drains = (net: string) =>
-    net === "0" ||
-    solved.expanded.parts.some(
-      ({ electrical: e }) => e.kind === "resistor" && ((e.a === net && e.b === "0") || (e.b === net && e.a === "0")),
-    );
-  const isHot = (net: string) =>
-    net !== "0" && isReservoir(solved, net) && Math.abs(voltsAcross(solved, net, "0")) > RESERVOIR_VOLTS;
   const cathodes = new Set(solved.expanded.triodes.map((one) => one.cathode));
   if (cathodes.has(a) || cathodes.has(b)) return false;
-  return (isHot(a) && !isHot(b) && drains(b)) || (isHot(b) && !isHot(a) && drains(a));
+  const isHot = (net: string) =>
+    net !== "0" && isReservoir(solved, net) && Math.abs(voltsAcross(solved, net, "0")) > RESERVOIR_VOLTS;
+  /** Only resistors to ground and capacitors hang on it, but for one resistor from above. */
+  const endsHere = (net: string) => {
+    const on = solved.expanded.parts.filter((part) => Object.values<string>(part.written.pins).includes(net));
+    const down = on.filter(({ electrical: e }) => e.kind === "resistor" && (e.a === "0" || e.b === "0"));
+    const others = on.filter(
+      ({ electrical: e }) => e.kind !== "capacitor" && !down.some((one) => one.electrical === e),
+    );
+    return down.length > 0 && others.length <= 1;
+  };
+  const goes = (from: string, to: string) => isHot(from) && (to === "0" || endsHere(to));
+  return goes(a, b) || goes(b, a);
 }
 
 export function solveFault(document: Document, catalogue: Catalogue, nominal: SolvedDesign, fault: Fault): FaultAnswer {

@@ -1,7 +1,10 @@
 /** From the document's winding and rectifier to the problem that the engine solves, in a condition of the mains. */
 import { type Catalogue, fail, ok, type RectifierLaw, type RectifierProblem, type Result } from "@platewright/engine";
 import { SILICON, valueOf } from "../document/parts.ts";
-import type { Document, Supply } from "../document/schema.ts";
+import type { Document, Supply, Transformer } from "../document/schema.ts";
+import { resolveTransformer } from "./transformer.ts";
+import { transformerSentence } from "./transformer-failures.ts";
+import type { RectifierKind } from "./transformer-practice.ts";
 
 /** Law of one path from winding to first capacitor: the drops that the current passes in turn. */
 export function rectifierLaw(document: Document, supply: Supply, catalogue: Catalogue): Result<RectifierLaw, string> {
@@ -21,6 +24,23 @@ export function rectifierLaw(document: Document, supply: Supply, catalogue: Cata
   return ok(more.length === 0 ? first : { form: "series", laws: drops });
 }
 
+/** The transformer's numbers at the document's mains: the builder's own readings and its tap go before the label. */
+export function transformerOf(supply: Supply): Result<Transformer, string> {
+  const { transformer } = supply;
+  if (transformer.measured === undefined && transformer.unknown === undefined && transformer.primary === undefined)
+    return ok(transformer);
+  const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
+  return resolved.ok ? ok(resolved.value.transformer) : fail(transformerSentence(resolved.failure));
+}
+
+/** How the winding is used, in the words of transformer makers. */
+export const windingCircuit = ({ rectifier }: Supply): RectifierKind =>
+  rectifier.circuit === "bridge" || rectifier.circuit === "hybrid-bridge"
+    ? "bridge"
+    : rectifier.circuit === "half-wave"
+      ? "half-wave"
+      : "centre-tap";
+
 /** The rectifier's problem at a mains factor, load left to the caller; a sentence when the document lacks something. */
 export function rectifierProblem(
   document: Document,
@@ -31,13 +51,15 @@ export function rectifierProblem(
 ): Result<Omit<RectifierProblem, "load">, string> {
   const law = rectifierLaw(document, supply, catalogue);
   if (!law.ok) return law;
-  const { rectifier, transformer, mains } = supply;
+  const transformer = transformerOf(supply);
+  if (!transformer.ok) return transformer;
+  const { rectifier, mains } = supply;
   const added = valueOf("resistance", rectifier.seriesOhms ?? "0");
   const { circuit = "full-wave" } = rectifier;
   return ok({
-    rmsVolts: transformer.highTension.unloadedRmsVoltsPerHalf * mainsFactor,
+    rmsVolts: transformer.value.highTension.unloadedRmsVoltsPerHalf * mainsFactor,
     hertz: mains.hertz,
-    seriesOhms: transformer.highTension.ohmsPerHalf + added,
+    seriesOhms: transformer.value.highTension.ohmsPerHalf + added,
     firstFarads,
     circuit: circuit === "hybrid-bridge" ? "bridge" : circuit,
     law: law.value,

@@ -149,9 +149,7 @@ export function solveDischarge(
   const { circuit, triodes } = opened.value;
   const held = reservoirs(solved);
   const cold = solved.condition.tubes === "cold";
-  const emission = new Map(
-    triodes.map((id) => [id, (t: number) => (cold ? 0 : 1 - share(COOLING, t))] as const),
-  );
+  const emission = new Map(triodes.map((id) => [id, (t: number) => (cold ? 0 : 1 - share(COOLING, t))] as const));
   let { joules, coulombs } = stored(solved);
   const fromVolts = Math.max(0, ...held.map((net) => Math.abs(solved.bias.netVolts.get(net) ?? 0)));
   const spans = [20, 100, 480];
@@ -175,9 +173,18 @@ export function solveDischarge(
     const { value } = answer;
     if (n === 0) thumpVolts = largest(value, outputsOf(solved));
     const last = lastAbove(value, held);
-    if (last === undefined) return ok({ seconds: shift, fromVolts, slowestNet: "", joules, coulombs, thumpVolts, words });
+    if (last === undefined)
+      return ok({ seconds: shift, fromVolts, slowestNet: "", joules, coulombs, thumpVolts, words });
     if (last.seconds < seconds)
-      return ok({ seconds: shift + last.seconds, fromVolts, slowestNet: last.net, joules, coulombs, thumpVolts, words });
+      return ok({
+        seconds: shift + last.seconds,
+        fromVolts,
+        slowestNet: last.net,
+        joules,
+        coulombs,
+        thumpVolts,
+        words,
+      });
     start = value.end;
     before += seconds;
   }

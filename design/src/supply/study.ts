@@ -8,6 +8,15 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import { type DesignFailure, solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
+import { type FaultAnswer, solveFaults } from "./faults.ts";
+import { chooseFuse, mainsAmps } from "./fuse.ts";
+import { type Hum, solveHum } from "./hum.ts";
+import { type Discharge, solveDischarge, solveStartUp, type StartUp, surgeAmps } from "./start-up.ts";
+import { windingCircuit } from "./rectifier-problem.ts";
+import { resolveTransformer } from "./transformer.ts";
+import type { ResolvedTransformer } from "./transformer-resolved.ts";
+import { transformerSentence } from "./transformer-failures.ts";
+import { type CopperLoss, copperLoss } from "./transformer-loss.ts";
 import { LAMP_STEPS, plainSituations, solveBehindLamp } from "./situations.ts";
 import { type ConditionRow, conditionRow } from "./table.ts";
 
@@ -18,6 +27,21 @@ export interface SupplyStudy {
   /** Lamp steps: volts that the lamp takes. */
   readonly lamp: readonly { readonly step: string; readonly lampVolts: number; readonly mainsAmps: number }[];
   readonly unsolved: readonly { readonly words: string; readonly sentence: string }[];
+  /** With mains high, the rectifier early and the signal tubes late. */
+  readonly startUp?: StartUp;
+  /** Signal tubes not drawing, mains high: what a hand must wait for. */
+  readonly discharge?: Discharge;
+  /** From running, cathodes still hot. */
+  readonly dischargeHot?: Discharge;
+  readonly hum?: Hum;
+  readonly faults: readonly FaultAnswer[];
+  /** Primary current, rms, mains high; the fuse that suits it. */
+  readonly mainsAmps: number;
+  readonly transformer?: ResolvedTransformer;
+  readonly copper?: CopperLoss;
+  readonly suggestedFuseAmps: number;
+  /** The winding's crest into an empty first capacitor, mains high. */
+  readonly surgeAmps?: number;
 }
 
 export function studySupply(
@@ -49,8 +73,43 @@ export function studySupply(
     solved.set(step, answer.value.solved);
     lamp.push({ step, lampVolts: answer.value.lampVolts, mainsAmps: answer.value.mainsAmps });
   }
+  const kept = <T>(words: string, answer: Result<T, string>): T | undefined => {
+    if (answer.ok) return answer.value;
+    unsolved.push({ words, sentence: answer.failure });
+    return undefined;
+  };
+  const high = solved.get("mains-high") ?? near;
+  const cold = solved.get("cold-mains-high") ?? near;
+  const startUp = kept("start-up", solveStartUp(document, supply, catalogue, near, high.condition.mainsFactor));
+  const discharge = kept(
+    "discharge",
+    solveDischarge(document, catalogue, cold, "signal tubes not drawing, mains high"),
+  );
+  const dischargeHot = kept("discharge", solveDischarge(document, catalogue, near, "switched off while running"));
+  const hum = kept("hum", solveHum(document, supply, catalogue, near));
+  const surge = kept("surge", surgeAmps(document, supply, catalogue, high.condition.mainsFactor));
+  const running = mainsAmps(high, supply);
+  const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
+  if (!resolved.ok) unsolved.push({ words: "transformer", sentence: transformerSentence(resolved.failure) });
+  const copper = resolved.ok
+    ? copperLoss(resolved.value, {
+        highTensionRmsAmps: near.supply?.rectifier.windingRmsAmps ?? 0,
+        highTensionWatts: near.supply?.rectifier.balance.windingWatts ?? 0,
+        heaters: Object.fromEntries(near.heaters.map((one) => [one.winding, one.amps])),
+      })
+    : undefined;
   return ok({
     document,
+    ...(resolved.ok ? { transformer: resolved.value } : {}),
+    ...(copper === undefined ? {} : { copper }),
+    ...(startUp === undefined ? {} : { startUp }),
+    ...(discharge === undefined ? {} : { discharge }),
+    ...(dischargeHot === undefined ? {} : { dischargeHot }),
+    ...(hum === undefined ? {} : { hum }),
+    ...(surge === undefined ? {} : { surgeAmps: surge }),
+    faults: solveFaults(document, catalogue, near),
+    mainsAmps: running,
+    suggestedFuseAmps: chooseFuse(running),
     rows: [...solved.values()].map((one) => conditionRow(document, one)),
     solved,
     lamp,

@@ -32,6 +32,19 @@ describe("labels as they are printed", () => {
     ["250 V 100 mA, 0-6.3 V 3 A", 250, 1, 0.1, [[6.3, 3]]],
     ["6.3 V 3 A\n250-0-250 V 75 mA", 250, 2, 0.075, [[6.3, 3]]],
     ["250-0-250 V 75 mA, 3.15-0-3.15 V 3 A", 250, 2, 0.075, [[6.3, 3]]],
+    ["230-0-230V, 60mA, 6.3V, 3A", 230, 2, 0.06, [[6.3, 3]]],
+    [
+      "250-0-250 60 mA, 6V3 3A, 5V2A",
+      250,
+      2,
+      0.06,
+      [
+        [6.3, 3],
+        [5, 2],
+      ],
+    ],
+    ["HT 275-0-275 V 120 mA; LT 6.3 V 4 A", 275, 2, 0.12, [[6.3, 4]]],
+    ["12V6 1.5A, 230 V 60 mA", 230, 1, 0.06, [[12.6, 1.5]]],
   ] as const)("%s", (text, volts, halves, amps, others) => {
     const label = read(text);
     expect(label.highTension).toMatchObject({ rmsVolts: volts, halves });

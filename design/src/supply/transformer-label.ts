@@ -41,7 +41,13 @@ const AMPS = new RegExp(String.raw`(?:@|at)?\s*(?<value>${NUMBER})\s*(?<unit>m?A
 export function readTransformerLabel(text: string): Result<TransformerLabel, TransformerFailure> {
   const refuse = () => fail<TransformerFailure>({ kind: "not-a-label", text });
   if (text.length > 400) return refuse();
-  const clean = text.replace(/(\d),(\d)/g, "$1.$2").replace(/\u00a0|\u202f/g, " ");
+  const clean = text
+    .replace(/(\d),(\d)/g, "$1.$2")
+    .replace(/\u00a0|\u202f/g, " ")
+    // "6V3" is 6.3 V; "5V2A" is not.
+    .replace(/(?<![\d.])(\d{1,2})V(\d)(?![\d.]|\s*m?A)/gi, "$1.$2 V")
+    // "230-0-230" says volts without the letter.
+    .replace(/(\d)(\s*[-–]\s*0\s*[-–]\s*)(\d+(?:\.\d+)?)(?![\d.]|\s*V)/gi, "$1$2$3 V");
   const windings: LabelWinding[] = [];
   let primaryVolts: readonly number[] = [];
   let hertz: number | undefined;
@@ -60,7 +66,12 @@ export function readTransformerLabel(text: string): Result<TransformerLabel, Tra
     const volts = VOLTS.exec(piece.replace(/\d+(?:\.\d+)?\s*VA\b/i, ""));
     if (whole !== null) voltAmps = Number(whole[1]);
     if (volts?.groups === undefined) {
-      if (whole === null && frequency === null) return refuse();
+      // "230-0-230 V, 60 mA": a current alone belongs to the winding before it.
+      const last = windings[windings.length - 1];
+      const alone = ampsIn(piece);
+      if (last !== undefined && last.amps === undefined && alone !== undefined)
+        windings[windings.length - 1] = { ...last, amps: alone };
+      else if (whole === null && frequency === null) return refuse();
       continue;
     }
     const winding = readWinding(volts.groups, piece.replace(volts[0], " "));
@@ -84,13 +95,16 @@ export function readTransformerLabel(text: string): Result<TransformerLabel, Tra
   });
 }
 
+function ampsIn(text: string): number | undefined {
+  const current = AMPS.exec(text)?.groups;
+  return current === undefined ? undefined : Number(current.value) * (current.unit?.toLowerCase() === "ma" ? 1e-3 : 1);
+}
+
 function readWinding(groups: { [name: string]: string | undefined }, rest: string): LabelWinding | undefined {
   const first = Number(groups.first);
   const second = groups.second === undefined ? undefined : Number(groups.second);
   const third = groups.third === undefined ? undefined : Number(groups.third);
-  const current = AMPS.exec(rest)?.groups;
-  const amps =
-    current === undefined ? undefined : Number(current.value) * (current.unit?.toLowerCase() === "ma" ? 1e-3 : 1);
+  const amps = ampsIn(rest);
   const given = amps === undefined ? {} : { amps };
   if (amps === 0) return undefined;
   if (second === 0 && third !== undefined)

@@ -1,0 +1,179 @@
+/** `platewright supply`: every node and part in every condition, hum, time, faults; plots of start-up and a mains cycle. */
+import {
+  CAUTION_SHORT,
+  type Document,
+  supplyFindings,
+  studySupply,
+  type SupplyStudy,
+  rectifierProblem,
+  worstFirst,
+} from "@platewright/design";
+import { mainsCycleFigure, startUpFigure, toSvg } from "@platewright/drawing";
+import { type Catalogue, rectifierCycle } from "@platewright/engine";
+import type { Io } from "../io.ts";
+import { badInput, type Outcome } from "../outcome.ts";
+import { findingJson, printFindings } from "../print/findings.ts";
+import { printSupply } from "../print/supply.ts";
+import { wrap } from "../print/table.ts";
+import { exitOf } from "./check.ts";
+import { openDesign } from "./files.ts";
+
+export interface SupplyFlags {
+  readonly every: boolean;
+  readonly plot?: string;
+}
+
+export function supplyCommand(io: Io, path: string, flags: SupplyFlags, catalogue: Catalogue): Outcome {
+  const { now } = openDesign(io, path);
+  const answer = studySupply(now, catalogue);
+  if (!answer.ok) return badInput(`${path}: ${answer.failure.sentence}`);
+  const study = answer.value;
+  const findings = worstFirst(supplyFindings(study, catalogue));
+  const plots = flags.plot === undefined ? [] : writePlots(io, flags.plot, now, study, catalogue);
+  const text = [
+    `${now.name}${now.invented === true ? " (an invented design)" : ""}: ${now.supply?.transformer.label ?? ""}, ${now.supply?.mains.volts ?? ""} V ${now.supply?.mains.hertz ?? ""} Hz`,
+    "",
+    printSupply(study, flags.every),
+    "",
+    printFindings(findings, flags.every),
+    ...(plots.length === 0 ? [] : ["", `Written: ${plots.join(", ")}`]),
+    "",
+    wrap(CAUTION_SHORT, 98),
+    "",
+  ].join("\n");
+  return { exit: exitOf(findings), json: supplyJson(study, findings.map(findingJson)), text };
+}
+
+const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
+
+function supplyJson(study: SupplyStudy, findings: readonly unknown[]) {
+  const { discharge, dischargeHot, hum, startUp } = study;
+  const discharged = (one: SupplyStudy["discharge"]) =>
+    one === undefined
+      ? null
+      : {
+          seconds: finite(one.seconds),
+          fromVolts: one.fromVolts,
+          net: one.slowestNet,
+          joules: one.joules,
+          coulombs: one.coulombs,
+          thumpVolts: one.thumpVolts,
+          condition: one.words,
+        };
+  return {
+    name: study.document.name,
+    conditions: Object.fromEntries(
+      study.rows.map((row) => [
+        row.condition.id,
+        {
+          words: row.condition.words,
+          mainsFactor: row.condition.mainsFactor,
+          mainsWatts: row.mainsWatts,
+          nodes: row.nodes,
+          parts: row.parts,
+        },
+      ]),
+    ),
+    lamp: study.lamp,
+    discharge: discharged(discharge),
+    dischargeHot: discharged(dischargeHot),
+    hum:
+      hum === undefined
+        ? null
+        : {
+            level: hum.setting.words,
+            gain: hum.setting.gain,
+            lines: hum.lines,
+            ripple: hum.ripple,
+            crosstalk: hum.crosstalk,
+            noise: [...hum.noise].map(([channel, one]) => ({
+              channel,
+              flatVoltsRms: one.flat.output.voltsRms,
+              weightedVoltsRms: one.weighted.output.voltsRms,
+            })),
+            assumptions: hum.assumptions,
+          },
+    startUp:
+      startUp === undefined
+        ? null
+        : {
+            peaks: Object.fromEntries([...startUp.peaks].map(([net, peak]) => [net, peak])),
+            thumpVolts: startUp.thumpVolts,
+          },
+    surgeAmps: study.surgeAmps ?? null,
+    mainsAmps: study.mainsAmps,
+    suggestedFuseAmps: study.suggestedFuseAmps,
+    faults: study.faults.map((one) => ({
+      id: one.fault.id,
+      words: one.fault.words,
+      burns: one.burns,
+      mainsAmps: finite(one.mainsAmps),
+      fuse: one.fuse,
+      outputVolts: finite(one.outputVolts),
+      ...(one.unsolved === undefined ? {} : { unsolved: one.unsolved }),
+    })),
+    unsolved: study.unsolved,
+    findings,
+  };
+}
+
+/** FILE.svg for the start-up, FILE-cycle.svg for one mains cycle. */
+function writePlots(
+  io: Io,
+  file: string,
+  document: Document,
+  study: SupplyStudy,
+  catalogue: Catalogue,
+): readonly string[] {
+  const stem = file.replace(/\.svg$/i, "");
+  const written: string[] = [];
+  const { startUp } = study;
+  if (startUp !== undefined) {
+    const nets = [...startUp.netVolts].filter(([net]) => (startUp.peaks.get(net)?.volts ?? 0) > 100);
+    const twins = new Set(study.solved.get("nominal")?.expanded.equalTo.keys() ?? []);
+    const shown = nets.filter(([net]) => !twins.has(net.slice(0, net.indexOf("."))));
+    const scene = startUpFigure({
+      title: `${document.name}: start-up`,
+      legend: "mains high, rectifier early, signal tubes late",
+      times: [...startUp.seconds],
+      series: [
+        ...shown.map(([net, volts], n) => ({
+          label: net,
+          volts: [...volts],
+          role: n === 0 ? ("now" as const) : ("ink" as const),
+        })),
+        { label: "rectifier", amps: [...startUp.rectifierAmps], role: "now" as const },
+      ],
+    });
+    io.write(`${stem}.svg`, toSvg(scene, "light"));
+    written.push(`${stem}.svg`);
+  }
+  const nominal = study.solved.get("nominal");
+  const first = nominal?.parts.find((part) => part.id === document.supply?.rectifier.firstCapacitor);
+  if (nominal?.supply !== undefined && document.supply !== undefined && first?.kind === "capacitor") {
+    const problem = rectifierProblem(document, document.supply, catalogue, 1, first.farads);
+    if (problem.ok) {
+      const cycle = rectifierCycle(
+        { ...problem.value, load: { amps: nominal.supply.loadAmps } },
+        nominal.supply.rectifier,
+        400,
+      );
+      const scene = mainsCycleFigure({
+        title: `${document.name}: one mains cycle`,
+        legend: "running, mains nominal",
+        times: [...cycle.seconds],
+        series: [
+          { label: document.supply.rectifier.output, volts: [...cycle.firstCapacitorVolts], role: "now" },
+          ...cycle.plateAmps.map((amps, n) => ({
+            label: n === 0 ? "first path" : "second path",
+            amps: [...amps],
+            role: n === 0 ? ("now" as const) : ("ink" as const),
+          })),
+        ],
+      });
+      io.write(`${stem}-cycle.svg`, toSvg(scene, "light"));
+      written.push(`${stem}-cycle.svg`);
+    }
+  }
+  return written;
+}
