@@ -27,7 +27,7 @@ export type Judge = (
   document: Document,
   nominal: SolvedDesign,
   /** The board asks for no fixes: nobody reads them there. */
-  how?: { readonly fixes?: boolean },
+  how?: { readonly fixes?: boolean; readonly supply?: boolean },
 ) => Result<readonly Finding[], string>;
 
 export interface ReworkAsk {
@@ -343,7 +343,7 @@ function tryCandidate(
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
   const changes = diffDocuments(ask.proven, document);
-  const judged = ask.judge(document, solved, { fixes: false });
+  const judged = ask.judge(document, solved, { fixes: false, supply: false });
   const findings = judged.ok ? judged.value : [];
   const stop = findings.find((finding) => finding.level === "stop");
   const short = base.onShelf < group.envelopes.length && shelf !== undefined;
