@@ -13,6 +13,7 @@ import {
   solveRectifier,
 } from "@platewright/engine";
 import { describe, expect, test } from "vitest";
+import { predictedChokeRegulation } from "./verify/rectifier-rows.ts";
 
 const HERTZ = 50;
 const OMEGA = 2 * Math.PI * HERTZ;
@@ -122,4 +123,13 @@ test.each([
   expect(Math.abs(choke.dcVolts / capacitor.value.dcVolts - 1)).toBeLessThan(1e-4);
   expect(choke.plateRmsAmps / capacitor.value.plateRmsAmps).toBeCloseTo(1, 2);
   expect(choke.platePeakAmps / capacitor.value.platePeakAmps).toBeCloseTo(1, 2);
+});
+
+test("the remembered choke-input rows of the sheets within 4 %, high where the copper is left out", () => {
+  const rows = predictedChokeRegulation();
+  expect(rows.length).toBeGreaterThanOrEqual(8);
+  for (const row of rows) {
+    expect(row.error, `${row.type} ${row.name}`).toBeLessThan(0.04);
+    expect(row.error, `${row.type} ${row.name}`).toBeGreaterThan(-0.01);
+  }
 });

@@ -3,7 +3,7 @@
  * The tables were computed outside the project: the large-capacitor rows from tan(theta) - theta = pi Rs/(p R), the others
  * by an exact piecewise-exponential solution of an ideal switch (SciPy); both are those of Schade, Proc. IRE 31(7), 1943.
  */
-import { hertz, type RectifierProblem, solveRectifier } from "@platewright/engine";
+import { hertz, type RectifierCircuit, type RectifierProblem, solveRectifier } from "@platewright/engine";
 import { describe, expect, test } from "vitest";
 import { predictedRegulation } from "./verify/rectifier-rows.ts";
 
@@ -11,7 +11,7 @@ const PEAK = 300;
 const HERTZ = 50;
 const LOAD = 5000;
 
-function ideal(circuit: "full-wave" | "half-wave", wCR: number, share: number) {
+function ideal(circuit: RectifierCircuit, wCR: number, share: number) {
   const solved = solveRectifier({
     rmsVolts: PEAK / Math.SQRT2,
     hertz: hertz(HERTZ),
@@ -27,10 +27,15 @@ function ideal(circuit: "full-wave" | "half-wave", wCR: number, share: number) {
   return {
     volts: value.dcVolts / PEAK,
     peak: value.platePeakAmps / dc,
-    rms: ((circuit === "full-wave" ? Math.SQRT2 : 1) * value.plateRmsAmps) / dc,
+    // The sum of all pulses: both halves of a centre tap, the whole winding of a bridge.
+    rms: ((circuit === "full-wave" ? Math.SQRT2 : 1) * value.windingRmsAmps) / dc,
     ripple: value.ripplePeakToPeakVolts / value.dcVolts,
   };
 }
+
+/** A bridge over the whole winding is the centre tap of as many volts per half. */
+const alike = (circuit: "full-wave" | "half-wave"): readonly RectifierCircuit[] =>
+  circuit === "full-wave" ? ["full-wave", "bridge"] : [circuit];
 
 /** Relative to the printed digits: half a unit of the last place, and 1e-4 of the value. */
 const near = (got: number, printed: number, lastPlace: number) =>
@@ -51,16 +56,19 @@ describe("an ideal switch, exact piecewise solution", () => {
     ["half-wave", 50, 0.01, 0.89463, 10.578, 2.9028, 0.1081],
     ["half-wave", 100, 0.1, 0.6452, 5.4921, 2.0904, 0.0463],
   ] as const)("%s, wCR %d, Rs/R %d", (circuit, wCR, share, volts, peak, rms, ripple) => {
-    const got = ideal(circuit, wCR, share);
-    near(got.volts, volts, 1e-5);
-    near(got.peak, peak, peak > 10 ? 1e-3 : 1e-4);
-    near(got.rms, rms, 1e-4);
-    near(got.ripple, ripple, 1e-4);
+    for (const one of alike(circuit)) {
+      const got = ideal(one, wCR, share);
+      near(got.volts, volts, 1e-5);
+      near(got.peak, peak, peak > 10 ? 1e-3 : 1e-4);
+      near(got.rms, rms, 1e-4);
+      near(got.ripple, ripple, 1e-4);
+    }
   });
 });
 
 describe("large capacitor, closed form", () => {
   test.each([
+    ["full-wave", 0.001, 0.98608, 14.113, 3.36],
     ["full-wave", 0.01, 0.93764, 6.6508, 2.3056],
     ["full-wave", 0.02, 0.90354, 5.3381, 2.0651],
     ["full-wave", 0.05, 0.83221, 4.0325, 1.7939],
@@ -71,12 +79,44 @@ describe("large capacitor, closed form", () => {
     ["half-wave", 0.1, 0.64546, 5.4928, 2.0905],
   ] as const)("%s, Rs/R %d", (circuit, share, volts, peak, rms) => {
     // The distance to the limit goes as 1/wCR.
-    const got = ideal(circuit, 3e5, share);
-    near(got.volts, volts, 1e-5);
-    near(got.peak, peak, peak > 10 ? 1e-3 : 1e-4);
-    near(got.rms, rms, 1e-4);
+    for (const one of alike(circuit)) {
+      const got = ideal(one, 3e5, share);
+      near(got.volts, volts, 1e-5);
+      near(got.peak, peak, peak > 10 ? 1e-3 : 1e-4);
+      near(got.rms, rms, rms === 3.36 ? 1e-3 : 1e-4);
+    }
   });
 });
+
+test.each([
+  [15000, 327.05, 132.3, 48, 33.9, 3.54],
+  [10000, 319.38, 170.4, 65.9, 46.6, 4.97],
+  [7000, 310.99, 212.2, 86.8, 61.3, 6.64],
+] as const)(
+  "250-0-250 V, 50 Hz, 200 ohms per half, 47 uF, ideal switches, %d ohms (computed outside the project)",
+  (...row) => {
+    const [load, volts, peak, total, half, ripple] = row;
+    const at = (circuit: RectifierCircuit) => {
+      const solved = solveRectifier({
+        rmsVolts: 250,
+        hertz: 50,
+        seriesOhms: 200,
+        firstFarads: 47e-6,
+        circuit,
+        law: { form: "ideal" },
+        load: { ohms: load },
+      });
+      if (!solved.ok) throw new Error(solved.failure.kind);
+      return solved.value;
+    };
+    const [tapped, bridge] = [at("full-wave"), at("bridge")];
+    expect(Math.abs(tapped.dcVolts - volts)).toBeLessThan(0.03);
+    expect(Math.abs(1000 * tapped.platePeakAmps - peak)).toBeLessThan(0.1);
+    expect(Math.abs(1000 * tapped.windingRmsAmps - half)).toBeLessThan(0.1);
+    expect(Math.abs(1000 * bridge.windingRmsAmps - total)).toBeLessThan(0.1);
+    expect(Math.abs(tapped.ripplePeakToPeakVolts - ripple)).toBeLessThan(0.01);
+  },
+);
 
 const EZ80_CASE: RectifierProblem = {
   rmsVolts: 300,
