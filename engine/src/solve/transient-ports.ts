@@ -111,6 +111,8 @@ export interface PortSystem {
   readonly inject: Float64Array;
   readonly companions: readonly number[];
   readonly inductors: readonly number[];
+  /** Whether any diode is a junction. */
+  readonly junctions: boolean;
   /** Of inductors, per port: current known from history and conductance of the stage. */
   readonly known: Float64Array;
   readonly stageSiemens: Float64Array;
@@ -186,6 +188,7 @@ export function openPorts(modes: Modes, ports: readonly Port[]): PortSystem {
     inject,
     companions: modes.companions,
     inductors,
+    junctions: ports.some((port) => port.kind === "diode" && port.neperVolts > 0),
     known: new Float64Array(ports.length),
     stageSiemens: new Float64Array(ports.length),
     Z: new Float64Array(C * Q),
@@ -231,17 +234,18 @@ export function setImpedance(system: PortSystem, push: Float64Array): void {
 
 /** Laws and slopes at the control volts v; companions given back. */
 function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
-  const { ports, law, slope, out, companions } = system;
-  for (let p = 0; p < ports.length; p++) {
+  const { ports, law, slope, out, companions, firstControl, firstCurrent } = system;
+  const count = ports.length;
+  system.lawCalls += count - system.inductors.length;
+  for (let p = 0; p < count; p++) {
     const port = ports[p] as Port;
-    const c = system.firstControl[p] as number;
-    const q = system.firstCurrent[p] as number;
+    const c = firstControl[p] as number;
+    const q = firstCurrent[p] as number;
     const companion = companions[p] as number;
     const u = v[c] as number;
     if (port.kind === "triode") {
       const plate = v[c + 1] as number;
       port.evaluate(u, plate, out);
-      system.lawCalls++;
       const grown = port.emission === undefined ? 1 : port.emission(seconds);
       law[q] = grown * (out[0] as number) - companion * plate;
       slope[2 * q] = grown * (out[1] as number);
@@ -254,9 +258,9 @@ function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
       continue;
     }
     if (port.kind === "inductor") {
-      const g = system.stageSiemens[p] as number;
-      law[q] = (system.known[p] as number) + (g - companion) * u;
-      slope[2 * q] = g - companion;
+      const g = (system.stageSiemens[p] as number) - companion;
+      law[q] = (system.known[p] as number) + g * u;
+      slope[2 * q] = g;
       continue;
     }
     let grown = 1;
@@ -264,7 +268,6 @@ function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
       port.evaluate(u, out);
       if (port.emission !== undefined) grown = port.emission(seconds);
     } else port.current(seconds, u, out);
-    system.lawCalls++;
     law[q] = grown * (out[0] as number) - companion * u;
     slope[2 * q] = grown * (out[1] as number) - companion;
   }
@@ -298,7 +301,18 @@ function factor(system: PortSystem): boolean {
     }
   }
   system.factorings++;
-  return decompose(matrix, Q, system.pivots);
+  if (Q !== 2) return decompose(matrix, Q, system.pivots);
+  // Two unknowns: the inverse itself, by rows.
+  const a = matrix[0] as number;
+  const b = matrix[1] as number;
+  const c = matrix[2] as number;
+  const d = matrix[3] as number;
+  const inverse = 1 / (a * d - b * c);
+  matrix[0] = d * inverse;
+  matrix[1] = -b * inverse;
+  matrix[2] = -c * inverse;
+  matrix[3] = a * inverse;
+  return Math.abs(inverse) < Infinity;
 }
 
 function decompose(a: Float64Array, n: number, pivots: Int32Array): boolean {
@@ -332,6 +346,13 @@ function decompose(a: Float64Array, n: number, pivots: Int32Array): boolean {
 }
 
 function substitute(a: Float64Array, n: number, pivots: Int32Array, b: Float64Array): void {
+  if (n === 2) {
+    const first = b[0] as number;
+    const second = b[1] as number;
+    b[0] = (a[0] as number) * first + (a[1] as number) * second;
+    b[1] = (a[2] as number) * first + (a[3] as number) * second;
+    return;
+  }
   for (let k = 0; k < n; k++) {
     const row = pivots[k] as number;
     if (row !== k) {
@@ -398,14 +419,14 @@ export function solvePorts(
     if (!(move < Infinity)) return false;
     if (move <= 1 || (!sure && iteration === 0 && move < 1000 && 4 * system.contraction * move * move < 1)) {
       if (before > 0 && move > 0) system.contraction = Math.max(system.contraction, move / (before * before));
-      v.set(next);
-      i.set(right);
+      for (let c = 0; c < C; c++) v[c] = next[c] as number;
+      for (let q = 0; q < Q; q++) i[q] = right[q] as number;
       return true;
     }
     if (before > 0) system.contraction = Math.max(system.contraction, move / (before * before));
     const growing = iteration > 2 && move > before;
     before = move;
-    limitJunctions(system, v);
+    if (system.junctions) limitJunctions(system, v);
     for (let c = 0; c < C; c++) v[c] = growing ? 0.5 * ((v[c] as number) + (next[c] as number)) : (next[c] as number);
   }
   return false;

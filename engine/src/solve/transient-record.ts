@@ -1,24 +1,10 @@
 /** What a transient answers of the nets and currents asked for: samples from dense output, and extremes with their times. */
 import type { Net } from "../circuit/parts.ts";
-import type { Run, TransientProblem } from "./transient.ts";
 import { offsetSign } from "./transient-modes.ts";
 import { portAmps } from "./transient-ports.ts";
-import { denseWeights, STAGES } from "./transient-tableau.ts";
-
-/** Extremes of a net over the whole time, from quarter steps and a parabola through the three about them. */
-export interface PeakOfNet {
-  readonly highestVolts: number;
-  readonly highestSeconds: number;
-  readonly lowestVolts: number;
-  readonly lowestSeconds: number;
-}
-
-export interface RecordAnswer {
-  readonly seconds: Float64Array;
-  readonly netVolts: ReadonlyMap<Net, Float64Array>;
-  readonly amps: ReadonlyMap<string, Float64Array>;
-  readonly peaks: ReadonlyMap<Net, PeakOfNet>;
-}
+import type { RecordAnswer, TransientProblem } from "./transient-problem.ts";
+import type { Driven, Run } from "./transient-run.ts";
+import { DENSE, DENSE_FIRST, denseWeights, STAGES } from "./transient-tableau.ts";
 
 export interface Recorder {
   readonly begin: (seconds: number) => void;
@@ -26,8 +12,15 @@ export interface Recorder {
   readonly answer: () => RecordAnswer;
 }
 
-/** Quarter steps looked at for extremes. */
-const LOOKS = 4;
+/** Looks per step for extremes, and their weights in the two dense outputs. */
+const LOOKS = 2;
+const LOOK_WEIGHTS = [DENSE, DENSE_FIRST].map((table) =>
+  Array.from({ length: LOOKS }, (_, q) => {
+    const weights = new Float64Array(STAGES);
+    denseWeights((q + 1) / LOOKS, weights, table);
+    return weights;
+  }),
+);
 
 export function openRecorder(run: Run, record: TransientProblem["record"]): Recorder {
   const { modes, system, driven } = run;
@@ -37,7 +30,6 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
   const ids = [...new Set(record.currents ?? [])];
   const places = ids.map((id) => system.ports.findIndex((port) => port.id === id));
   const N = nets.length;
-  const I = system.inductors.length;
   const own = "mostSamples" in record.at ? Math.floor(record.at.mostSamples) : 0;
   const given = "mostSamples" in record.at ? [] : record.at;
   const times: number[] = [];
@@ -50,12 +42,13 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
   const state = new Float64Array(n);
   const controls = new Float64Array(system.controls);
   const peaks = nets.map(() => openPeak());
+  const reached = rows.some((row) => row.driven.some((share) => share !== 0));
   let next = 0;
   let stride = 1;
   let count = 0;
 
   const drive = (seconds: number): void => {
-    for (let d = 0; d < driven.length; d++) emf[d] = (driven[d] as (typeof driven)[number]).of(seconds);
+    for (let d = 0; d < driven.length; d++) emf[d] = (driven[d] as Driven).of(seconds);
   };
   /** Volts of recorded net r at the weights, sources as last asked. */
   const volts = (r: number, step: number): number => {
@@ -72,11 +65,29 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
       let value = 0;
       for (let m = 0; m < n; m++) value += (row[m] as number) * (run.y[m] as number);
       start[r] = value;
-      for (let j = 0; j < STAGES; j++) {
-        let slope = 0;
-        for (let m = 0, at = j * n; m < n; m++, at++) slope += (row[m] as number) * (run.k[at] as number);
-        slopes[r * STAGES + j] = slope;
+      const { k } = run;
+      let s0 = 0;
+      let s1 = 0;
+      let s2 = 0;
+      let s3 = 0;
+      let s4 = 0;
+      let s5 = 0;
+      for (let m = 0, at = 0; m < n; m++, at += STAGES) {
+        const u = row[m] as number;
+        s0 += u * (k[at] as number);
+        s1 += u * (k[at + 1] as number);
+        s2 += u * (k[at + 2] as number);
+        s3 += u * (k[at + 3] as number);
+        s4 += u * (k[at + 4] as number);
+        s5 += u * (k[at + 5] as number);
       }
+      const at = r * STAGES;
+      slopes[at] = s0;
+      slopes[at + 1] = s1;
+      slopes[at + 2] = s2;
+      slopes[at + 3] = s3;
+      slopes[at + 4] = s4;
+      slopes[at + 5] = s5;
     }
   };
   const current = (at: number, seconds: number, step: number): number => {
@@ -86,12 +97,12 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
     if (port.kind === "inductor") {
       const l = system.inductors.indexOf(p);
       let sum = 0;
-      for (let j = 0; j < STAGES; j++) sum += (weights[j] as number) * (run.inductorK[j * I + l] as number);
+      for (let j = 0; j < STAGES; j++) sum += (weights[j] as number) * (run.inductorK[l * STAGES + j] as number);
       return (run.inductorAmps[l] as number) + step * sum;
     }
     for (let m = 0; m < n; m++) {
       let sum = 0;
-      for (let j = 0; j < STAGES; j++) sum += (weights[j] as number) * (run.k[j * n + m] as number);
+      for (let j = 0; j < STAGES; j++) sum += (weights[j] as number) * (run.k[m * STAGES + j] as number);
       state[m] = (run.y[m] as number) + step * sum;
     }
     const c = system.firstControl[p] as number;
@@ -99,7 +110,7 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
       let value = run.constantControls[a] as number;
       for (let m = 0; m < n; m++) value += (system.sense[a * n + m] as number) * (state[m] as number);
       for (let d = 0; d < driven.length; d++)
-        value += (emf[d] as number) * ((driven[d] as (typeof driven)[number]).controls[a] as number);
+        value += (emf[d] as number) * ((driven[d] as Driven).controls[a] as number);
       controls[a] = value;
     }
     return portAmps(system, p, seconds, controls);
@@ -137,11 +148,12 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
     step: (from, step) => {
       project();
       const end = from + step;
+      const looks = LOOK_WEIGHTS[run.dense === DENSE ? 0 : 1] as readonly Float64Array[];
       if (N > 0)
         for (let q = 1; q <= LOOKS; q++) {
-          denseWeights(q / LOOKS, weights, run.dense);
+          weights.set(looks[q - 1] as Float64Array);
           const seconds = from + (q / LOOKS) * step;
-          drive(seconds);
+          if (reached) drive(seconds);
           for (let r = 0; r < N; r++) look(peaks[r] as Peak, seconds, volts(r, step), false);
         }
       while (next < given.length && ((given[next] as number) <= end || end >= run.problem.seconds)) {
