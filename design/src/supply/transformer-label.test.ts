@@ -80,10 +80,11 @@ test("a label written from numbers reads back as those numbers (fast-check, seed
       fc.array(fc.tuple(fc.constantFrom(5, 6.3, 12.6), fc.integer({ min: 1, max: 80 })), { maxLength: 3 }),
       fc.constantFrom(", ", "; ", " + ", "\n"),
       fc.constantFrom("", " "),
-      (volts, milliamps, heaters, between, gap) => {
+      fc.constantFrom("", " ", " @ ", " at "),
+      (volts, milliamps, heaters, between, gap, joiner) => {
         const parts = [
-          `${volts}-0-${volts}${gap}V ${milliamps}${gap}mA`,
-          ...heaters.map(([v, tenths]) => `${v}${gap}V ${tenths / 10}${gap}A`),
+          `${volts}-0-${volts}${gap}V${joiner}${milliamps}${gap}mA`,
+          ...heaters.map(([v, tenths]) => `${v}${gap}V${joiner}${tenths / 10}${gap}A`),
         ];
         const label = read(parts.join(between));
         expect(label.highTension.rmsVolts).toBe(volts);

@@ -33,7 +33,7 @@ const HIGH_TENSION_VOLTS = 50;
 
 const NUMBER = String.raw`\d+(?:\.\d+)?`;
 const VOLTS = new RegExp(
-  String.raw`(?:(?<count>2)\s*[x×*]\s*)?(?<first>${NUMBER})\s*V?(?:\s*[-–/]\s*(?<second>${NUMBER})\s*V?)?(?:\s*[-–/]\s*(?<third>${NUMBER}))?\s*(?:V(?:olts?)?(?:\s*(?:ac|rms|a\.c\.))?)\b\s*(?<tap>CT|C\.T\.|centre[- ]?tapped|center[- ]?tapped)?`,
+  String.raw`(?:(?<count>2)\s*[x×*]\s*)?(?<first>${NUMBER})\s*V?(?:\s*[-–/]\s*(?<second>${NUMBER})\s*V?)?(?:\s*[-–/]\s*(?<third>${NUMBER}))?\s*(?:V(?:olts?)?(?:\s*(?:ac|rms|a\.c\.))?)(?![A-Za-z])\s*(?<tap>CT|C\.T\.|centre[- ]?tapped|center[- ]?tapped)?`,
   "i",
 );
 const AMPS = new RegExp(String.raw`(?:@|at)?\s*(?<value>${NUMBER})\s*(?<unit>m?A)(?:mps?|mperes?)?\b(?!\s*V)`, "i");
