@@ -68,7 +68,7 @@ function aloneBy(pulse: ChokePulse, e: number, i: number): number {
 }
 
 /** Writes the volts behind the rectifier and the share of the current in the path that the winding favours. */
-function behind(pulse: ChokePulse, e: number, i: number, out: Float64Array): void {
+export function behind(pulse: ChokePulse, e: number, i: number, out: Float64Array): void {
   const { overlapShare, problem } = pulse;
   const Rs = problem.seriesOhms;
   if (aloneBy(pulse, e, i) >= 0) {
@@ -123,7 +123,8 @@ export const emptyTally = (pulse: ChokePulse): ChokeTally => ({
   lawCalls: 0,
 });
 
-interface Point {
+/** A step's end: current and volts with their rates. */
+export interface ChokePoint {
   t: number;
   i: number;
   v: number;
@@ -131,7 +132,7 @@ interface Point {
   dv: number;
 }
 
-function rates(pulse: ChokePulse, at: Point, out: Float64Array): void {
+function rates(pulse: ChokePulse, at: ChokePoint, out: Float64Array): void {
   const { problem } = pulse;
   behind(pulse, windingVolts(pulse, at.t), at.i, out);
   at.di = ((out[0] as number) - problem.chokeOhms * at.i - at.v) / problem.henries;
@@ -139,8 +140,14 @@ function rates(pulse: ChokePulse, at: Point, out: Float64Array): void {
 }
 
 /** One Runge-Kutta step from a point whose rates are known; the rates at its end are known as well. */
-function advance(pulse: ChokePulse, from: Point, h: number, out: Float64Array): Point {
-  const at: Point = { t: from.t + h / 2, i: from.i + (h / 2) * from.di, v: from.v + (h / 2) * from.dv, di: 0, dv: 0 };
+function advance(pulse: ChokePulse, from: ChokePoint, h: number, out: Float64Array): ChokePoint {
+  const at: ChokePoint = {
+    t: from.t + h / 2,
+    i: from.i + (h / 2) * from.di,
+    v: from.v + (h / 2) * from.dv,
+    di: 0,
+    dv: 0,
+  };
   rates(pulse, at, out);
   let di = from.di + 2 * at.di;
   let dv = from.dv + 2 * at.dv;
@@ -160,7 +167,13 @@ function advance(pulse: ChokePulse, from: Point, h: number, out: Float64Array): 
 }
 
 /** Cuts a step where `value` of its end changes sign. */
-function cutStep(pulse: ChokePulse, from: Point, h: number, value: (end: Point) => number, out: Float64Array): Point {
+function cutStep(
+  pulse: ChokePulse,
+  from: ChokePoint,
+  h: number,
+  value: (end: ChokePoint) => number,
+  out: Float64Array,
+): ChokePoint {
   const root = findRoot((share) => value(advance(pulse, from, share * h, out)), 1e-9, 1, 1e-11);
   return advance(pulse, from, (root.ok ? root.value.x : 1) * h, out);
 }
@@ -178,10 +191,11 @@ export function runConduction(
   until: number,
   stopAtZero: boolean,
   tally?: ChokeTally,
+  visit?: (from: ChokePoint, to: ChokePoint) => void,
 ): ChokeEnd {
   const out = new Float64Array(2);
-  const alone = (one: Point) => aloneBy(pulse, windingVolts(pulse, one.t), one.i);
-  let at: Point = { ...start, di: 0, dv: 0 };
+  const alone = (one: ChokePoint) => aloneBy(pulse, windingVolts(pulse, one.t), one.i);
+  let at: ChokePoint = { ...start, di: 0, dv: 0 };
   rates(pulse, at, out);
   let single = alone(at) >= 0;
   // A discontinuous pulse begins and ends where a drop has its root: short steps there.
@@ -203,6 +217,7 @@ export function runConduction(
       single = !single;
     }
     if (tally !== undefined) tallyStep(pulse, at, next, tally);
+    visit?.(at, next);
     at = next;
     if (fallen || (stopAtZero && at.i < 0)) break;
   }
@@ -210,9 +225,9 @@ export function runConduction(
 }
 
 /** Simpson's rule on the cubic through the step's ends. */
-function tallyStep(pulse: ChokePulse, from: Point, to: Point, tally: ChokeTally): void {
+function tallyStep(pulse: ChokePulse, from: ChokePoint, to: ChokePoint, tally: ChokeTally): void {
   const h = to.t - from.t;
-  const middle: Point = {
+  const middle: ChokePoint = {
     t: from.t + h / 2,
     i: (from.i + to.i) / 2 + (h / 8) * (from.di - to.di),
     v: (from.v + to.v) / 2 + (h / 8) * (from.dv - to.dv),
@@ -220,7 +235,7 @@ function tallyStep(pulse: ChokePulse, from: Point, to: Point, tally: ChokeTally)
     dv: 0,
   };
   const out = new Float64Array(2);
-  const add = (at: Point, weight: number) => {
+  const add = (at: ChokePoint, weight: number) => {
     const e = windingVolts(pulse, at.t);
     behind(pulse, e, at.i, out);
     const x = out[1] as number;

@@ -4,6 +4,7 @@ import { seededRandom } from "../numerics/random.ts";
 import { siliconLaw } from "../tubes/diode.ts";
 import { bridgePath } from "../tubes/diode-series.ts";
 import type { RectifierLaw } from "../tubes/law.ts";
+import { chokeInputCycle, chokeRippleLines } from "./choke-input-cycle.ts";
 import {
   CHOKE_INPUT_LIMITS,
   type ChokeInputAnswer,
@@ -149,5 +150,43 @@ test("a load that no choke can feed is too heavy, not a number", () => {
   expect(solveChokeInput({ ...BASE, load: { amps: 2 } })).toMatchObject({
     ok: false,
     failure: { kind: "load-too-heavy" },
+  });
+});
+
+describe.each([
+  ["continuous", BASE],
+  ["continuous bridge", { ...BASE, circuit: "bridge", law: bridgePath(siliconLaw()) }],
+  ["discontinuous", { ...BASE, henries: 5, load: { ohms: 35000 } }],
+  ["half-wave", { ...BASE, circuit: "half-wave", law: siliconLaw(), henries: 3, load: { ohms: 20000 } }],
+] as const)("one mains cycle in samples: %s", (_, problem) => {
+  const COUNT = 4000;
+  const answer = solve(problem);
+  const cycle = chokeInputCycle(problem, answer, COUNT);
+  const mean = (list: Float64Array, of: (x: number) => number = (x) => x) =>
+    list.reduce((sum, x) => sum + of(x), 0) / list.length;
+
+  test("means, rms and peaks of the samples are those of the answer", () => {
+    const [first] = cycle.plateAmps as readonly [Float64Array];
+    expect(mean(cycle.firstCapacitorVolts) / answer.dcVolts).toBeCloseTo(1, 5);
+    expect(Math.sqrt(mean(cycle.chokeAmps, (i) => i * i)) / answer.chokeRmsAmps).toBeCloseTo(1, 4);
+    expect(Math.sqrt(mean(first, (i) => i * i)) / answer.plateRmsAmps).toBeCloseTo(1, 2);
+    expect(Math.max(...first) / answer.platePeakAmps).toBeCloseTo(1, 2);
+    const swing = Math.max(...cycle.firstCapacitorVolts) - Math.min(...cycle.firstCapacitorVolts);
+    expect(swing / answer.ripplePeakToPeakVolts).toBeCloseTo(1, 2);
+    for (const [n, i] of cycle.chokeAmps.entries())
+      expect(cycle.plateAmps.reduce((sum, plate) => sum + (plate[n] as number), 0)).toBeCloseTo(i, 6);
+  });
+
+  test("the lines are the Fourier sums of the samples", () => {
+    for (const line of chokeRippleLines(problem, answer)) {
+      let [real, imaginary] = [0, 0];
+      for (const [n, v] of cycle.firstCapacitorVolts.entries()) {
+        const angle = 2 * Math.PI * line.hertz * (cycle.seconds[n] as number);
+        real += (2 / COUNT) * v * Math.cos(angle);
+        imaginary -= (2 / COUNT) * v * Math.sin(angle);
+      }
+      const apart = Math.hypot(real - line.real, imaginary - line.imaginary);
+      expect(apart).toBeLessThan(5e-4 * answer.ripplePeakToPeakVolts);
+    }
   });
 });

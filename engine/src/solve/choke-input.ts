@@ -102,7 +102,7 @@ export function solveChokeInput(
   const bad = badChoke(problem);
   if (bad !== undefined) return fail(bad);
   if ("amps" in problem.load && problem.load.amps === 0) return unloaded(problem, limits);
-  const pulse = openChoke(problem, stepsFor(problem, limits));
+  const pulse = openChoke(problem, chokeSteps(problem, limits));
   if (pulse.pulses === 2) {
     const continuous = shootContinuous(pulse, limits);
     if (continuous !== undefined && continuous.tally.lowestAmps > 0) {
@@ -127,7 +127,7 @@ export function solveCriticalHenries(
   let L = 1.2 * criticalHenries(problem.rmsVolts, problem.hertz, load);
   let apart = Infinity;
   for (let pass = 1; pass <= 30; pass++) {
-    const settled = shootContinuous(openChoke({ ...problem, henries: L }, stepsFor(problem, limits)), limits);
+    const settled = shootContinuous(openChoke({ ...problem, henries: L }, chokeSteps(problem, limits)), limits);
     if (settled === undefined) return fail({ kind: "not-settled", steps: pass, residualVolts: Number.NaN });
     const mean = settled.tally.charge * problem.hertz * 2;
     const scale = (mean - settled.tally.lowestAmps) / mean;
@@ -186,7 +186,7 @@ function unloaded(problem: ChokeInputProblem, limits: ChokeInputLimits): Result<
 }
 
 /** Enough steps for the choke's own time constant against all resistance in its way, up to a few thousand. */
-function stepsFor(problem: ChokeInputProblem, limits: ChokeInputLimits): number {
+export function chokeSteps(problem: ChokeInputProblem, limits: ChokeInputLimits): number {
   const some = "amps" in problem.load ? problem.load.amps : problem.rmsVolts / problem.load.ohms;
   const resistance = problem.seriesOhms + problem.chokeOhms + dropVolts(problem.law, some) / some;
   return Math.min(4000, Math.max(limits.steps, Math.ceil(resistance / (2 * problem.hertz * problem.henries))));

@@ -9,6 +9,7 @@ export * from "./spectrum.ts";
 export * from "./rectifier.ts";
 export * from "./rectifier-cycle.ts";
 export * from "./choke-input.ts";
+export * from "./choke-input-cycle.ts";
 export * from "./coupled-stage.ts";
 export * from "./adjoint.ts";
 export * from "./weighting.ts";
