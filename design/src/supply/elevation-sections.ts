@@ -27,6 +27,8 @@ export interface ElevationGround {
   /** Net whose volts the elevation is divided from. */
   readonly lifter: string;
   readonly reference: HeaterReference;
+  /** Heaters on dc of these volts instead of ac. */
+  readonly directVolts?: number;
 }
 
 /** Sections on a winding, one state per solved condition that has its numbers. */
@@ -89,6 +91,14 @@ function rectifierSection(ground: ElevationGround, nominal: number): ElevationSe
   };
 }
 
+/** How far the heater's ends stand from the reference: swinging on ac, still on dc. */
+function endsOf(ground: ElevationGround, windingVolts: number) {
+  const { peakVolts } = heaterReference(ground.reference, ground.directVolts ?? windingVolts);
+  return ground.directVolts === undefined
+    ? { heaterPeakVolts: peakVolts }
+    : { heaterPeakVolts: 0, heaterDcVolts: peakVolts / Math.SQRT2 };
+}
+
 function limitsOf(catalogue: Catalogue, triode: ExpandedTriode, sign: ElevationSign) {
   const limits: { [M in ElevationMeasure]?: ElevationLimit } = {};
   for (const measure of ["dc", "peak"] as const) {
@@ -134,7 +144,7 @@ function statesOf(
     cathodeVoltsLow: still,
     swingUpVolts: swung === undefined ? 0 : swung.cathodeVoltsHigh - still,
     swingDownVolts: swung === undefined ? 0 : still - swung.cathodeVoltsLow,
-    heaterPeakVolts: heaterReference(ground.reference, heater.volts).peakVolts,
+    ...endsOf(ground, heater.volts),
     factor: nominal > 0 ? lifted / nominal : 0,
   }));
 }

@@ -69,6 +69,13 @@ describe("worked by hand", () => {
     };
     expect(elevationWindow([loud])).toMatchObject({ low: 94.5 });
   });
+  test("heaters on 12.6 V dc from one end: the far end counts on dc and on peak: 170 - 100 + 12.6 to (200 - 12.6) / 1.1", () => {
+    const direct = follower.states.map((one) => ({ ...one, heaterPeakVolts: 0, heaterDcVolts: 12.6 }));
+    const window = elevationWindow([{ ...follower, states: direct }]);
+    if (window.kind !== "window") throw new Error("no window");
+    expect(window.low).toBeCloseTo(82.6, 9);
+    expect(window.high).toBeCloseTo((200 - 12.6) / 1.1, 9);
+  });
   test("a stage at 3 V beside a follower at 190 V, both of 90 V: empty, and both are named", () => {
     const ninety = { positive: { peak: limit(90) }, negative: { peak: limit(90) } };
     const window = elevationWindow([

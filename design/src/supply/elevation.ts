@@ -37,6 +37,8 @@ export interface ElevationState {
   readonly swingDownVolts: number;
   /** Peak of the heater's ends about its reference. */
   readonly heaterPeakVolts: number;
+  /** Heaters on dc: the larger dc distance of an end from the reference; counts on dc limits too. */
+  readonly heaterDcVolts?: number;
   /** Volts of the lifting source here over its nominal volts: 0 while it is not up, more than 1 with tubes cold. */
   readonly factor: number;
   /** Systems whose limits are judged in this state; left out: all. */
@@ -149,10 +151,12 @@ const applies = (state: ElevationState, limit: ElevationLimit): boolean =>
 
 /** The least (positive) or most (negative) volts of the reference in this state. */
 function roomOf(state: ElevationState, sign: ElevationSign, measure: ElevationMeasure, limit: number): number {
-  const peak = measure === "peak";
-  if (sign === "positive")
-    return state.cathodeVoltsHigh + (peak ? state.swingUpVolts + state.heaterPeakVolts : 0) - limit;
-  return state.cathodeVoltsLow - (peak ? state.swingDownVolts + state.heaterPeakVolts : 0) + limit;
+  const direct = state.heaterDcVolts ?? 0;
+  const ends = measure === "peak" ? Math.max(state.heaterPeakVolts, direct) : direct;
+  const swing = measure === "peak" ? (sign === "positive" ? state.swingUpVolts : state.swingDownVolts) : 0;
+  return sign === "positive"
+    ? state.cathodeVoltsHigh + swing + ends - limit
+    : state.cathodeVoltsLow - swing - ends + limit;
 }
 
 /** The worst pair of each two sections whose bounds cross. */
