@@ -124,6 +124,8 @@ export interface PortSystem {
   readonly right: Float64Array;
   readonly out: Float64Array;
   readonly next: Float64Array;
+  /** Time and length of the stage under way: kept here, so that no number is boxed on its way to the laws. */
+  readonly clock: Float64Array;
   contraction: number;
   iterations: number;
   factorings: number;
@@ -199,6 +201,7 @@ export function openPorts(modes: Modes, ports: readonly Port[]): PortSystem {
     right: new Float64Array(Q),
     out: new Float64Array(6),
     next: new Float64Array(C),
+    clock: new Float64Array(2),
     contraction: 0,
     iterations: 0,
     factorings: 0,
@@ -233,7 +236,7 @@ export function setImpedance(system: PortSystem, push: Float64Array): void {
 }
 
 /** Laws and slopes at the control volts v; companions given back. */
-function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
+function evaluate(system: PortSystem, v: Float64Array): void {
   const { ports, law, slope, out, companions, firstControl, firstCurrent } = system;
   const count = ports.length;
   system.lawCalls += count - system.inductors.length;
@@ -246,7 +249,7 @@ function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
     if (port.kind === "triode") {
       const plate = v[c + 1] as number;
       port.evaluate(u, plate, out);
-      const grown = port.emission === undefined ? 1 : port.emission(seconds);
+      const grown = port.emission === undefined ? 1 : port.emission(system.clock[0] as number);
       law[q] = grown * (out[0] as number) - companion * plate;
       slope[2 * q] = grown * (out[1] as number);
       slope[2 * q + 1] = grown * (out[2] as number) - companion;
@@ -266,8 +269,8 @@ function evaluate(system: PortSystem, seconds: number, v: Float64Array): void {
     let grown = 1;
     if (port.kind === "diode") {
       port.evaluate(u, out);
-      if (port.emission !== undefined) grown = port.emission(seconds);
-    } else port.current(seconds, u, out);
+      if (port.emission !== undefined) grown = port.emission(system.clock[0] as number);
+    } else port.current(system.clock[0] as number, u, out);
     law[q] = grown * (out[0] as number) - companion * u;
     slope[2 * q] = grown * (out[1] as number) - companion;
   }
@@ -384,7 +387,6 @@ const JUNCTION_NEPERS = 2;
  */
 export function solvePorts(
   system: PortSystem,
-  seconds: number,
   v0: Float64Array,
   scale: Float64Array,
   v: Float64Array,
@@ -398,7 +400,7 @@ export function solvePorts(
   }
   let before = 0;
   for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
-    evaluate(system, seconds, v);
+    evaluate(system, v);
     system.iterations++;
     if (!factor(system)) return false;
     for (let q = 0; q < Q; q++) {

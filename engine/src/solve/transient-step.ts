@@ -61,6 +61,7 @@ export function openStepper(run: Run): Stepper {
   const lastOpen = new Float64Array(CN);
   const lastSlopes = new Float64Array(STAGES * CN);
   const weights = new Float64Array(STAGES);
+  const { clock } = system;
   let lastStep = 0;
   let prepared = -1;
   let untilMeasured = 0;
@@ -86,8 +87,10 @@ export function openStepper(run: Run): Stepper {
     setImpedance(system, push);
   };
 
-  const driveAt = (t: number): void => {
+  /** Sources at the clock. */
+  const drive = (): void => {
     if (driven.length === 0) return;
+    const t = clock[0] as number;
     for (let m = 0; m < n; m++) forced[m] = constantModes[m] as number;
     for (let c = 0; c < CN; c++) fixed[c] = constantControls[c] as number;
     for (let d = 0; d < driven.length; d++) {
@@ -105,7 +108,8 @@ export function openStepper(run: Run): Stepper {
   };
 
   /** Solves the ports over `base`; charges into yNext. */
-  const stage = (t: number, h: number, sure: boolean): boolean => {
+  const stage = (sure: boolean): boolean => {
+    const h = clock[1] as number;
     for (let m = 0; m < n; m++)
       yNext[m] = (keep[m] as number) * (base[m] as number) + (push[m] as number) * (forced[m] as number);
     for (let c = 0, s = 0; c < CN; c++) {
@@ -117,7 +121,7 @@ export function openStepper(run: Run): Stepper {
       system.known[inductors[l] as number] =
         ((inductorBase[l] as number) * (henries[l] as number)) /
         ((henries[l] as number) + h * GAMMA * (series[l] as number));
-    if (!solvePorts(system, t, v0, scale, v, i, sure)) return false;
+    if (!solvePorts(system, v0, scale, v, i, sure)) return false;
     for (let m = 0, u = 0; m < n; m++) {
       let amps = 0;
       for (let q = 0; q < Q; q++, u++) amps += (flow[u] as number) * (i[q] as number);
@@ -137,8 +141,10 @@ export function openStepper(run: Run): Stepper {
     base.set(y);
     inductorBase.set(inductorAmps);
     setScale();
-    driveAt(t);
-    if (!stage(t, 0, true)) return false;
+    clock[0] = t;
+    clock[1] = 0;
+    drive();
+    if (!stage(true)) return false;
     y.set(yNext);
     k.fill(0);
     for (let m = 0; m < n; m++) {
@@ -152,10 +158,11 @@ export function openStepper(run: Run): Stepper {
       const volts = v[system.firstControl[inductors[l] as number] as number] as number;
       inductorK[l * STAGES] = (volts - (series[l] as number) * (inductorAmps[l] as number)) / (henries[l] as number);
     }
+    slopes.fill(0);
     for (let c = 0; c < CN; c++) {
       let slope = 0;
       for (let m = 0; m < n; m++) slope += (sense[c * n + m] as number) * (k[m * STAGES] as number);
-      slopes[c] = slope;
+      slopes[c * STAGES] = slope;
       open[c] = (v[c] as number) - (fixed[c] as number);
     }
     error.fill(0);
@@ -252,7 +259,8 @@ export function openStepper(run: Run): Stepper {
   };
 
   /** Bases of stage s: charges, port volts, inductor currents. Slopes of stages not yet reached are multiplied by 0. */
-  const bases = (s: number, h: number): void => {
+  const bases = (s: number): void => {
+    const h = clock[1] as number;
     const row = s * STAGES;
     const a0 = h * (A[row] as number);
     const a1 = s > 1 ? h * (A[row + 1] as number) : 0;
@@ -267,12 +275,14 @@ export function openStepper(run: Run): Stepper {
         a2 * (k[at + 2] as number) +
         a3 * (k[at + 3] as number) +
         a4 * (k[at + 4] as number);
-    for (let c = 0; c < CN; c++) openBase[c] = open[c] as number;
-    for (let j = 0; j < s; j++) {
-      const share = h * (A[row + j] as number);
-      for (let c = 0, at = j * CN; c < CN; c++, at++)
-        openBase[c] = (openBase[c] as number) + share * (slopes[at] as number);
-    }
+    for (let c = 0, at = 0; c < CN; c++, at += STAGES)
+      openBase[c] =
+        (open[c] as number) +
+        a0 * (slopes[at] as number) +
+        a1 * (slopes[at + 1] as number) +
+        a2 * (slopes[at + 2] as number) +
+        a3 * (slopes[at + 3] as number) +
+        a4 * (slopes[at + 4] as number);
     for (let l = 0; l < I; l++) {
       let sum = 0;
       for (let j = 0; j < s; j++) sum += (A[row + j] as number) * (inductorK[l * STAGES + j] as number);
@@ -281,17 +291,31 @@ export function openStepper(run: Run): Stepper {
   };
 
   /** Guess of the port volts of stage s into v. */
-  const guess = (s: number, h: number): void => {
+  const guess = (s: number): void => {
+    const h = clock[1] as number;
     const along = s === 1 && lastStep > 0;
     const from = along ? lastOpen : open;
     const rates = along ? lastSlopes : slopes;
-    const known = along ? STAGES : s;
     if (along) denseWeights(1 + ((C[1] as number) * h) / lastStep, weights, DENSE);
-    for (let c = 0; c < CN; c++) v[c] = (fixed[c] as number) + (from[c] as number);
-    for (let j = 0; j < known; j++) {
-      const share = along ? lastStep * (weights[j] as number) : h * (PREDICT[s * STAGES + j] as number);
-      for (let c = 0, at = j * CN; c < CN; c++, at++) v[c] = (v[c] as number) + share * (rates[at] as number);
-    }
+    const step = along ? lastStep : h;
+    const share = along ? weights : PREDICT;
+    const row = along ? 0 : s * STAGES;
+    const w0 = step * (share[row] as number);
+    const w1 = step * (share[row + 1] as number);
+    const w2 = step * (share[row + 2] as number);
+    const w3 = step * (share[row + 3] as number);
+    const w4 = step * (share[row + 4] as number);
+    const w5 = step * (share[row + 5] as number);
+    for (let c = 0, at = 0; c < CN; c++, at += STAGES)
+      v[c] =
+        (fixed[c] as number) +
+        (from[c] as number) +
+        w0 * (rates[at] as number) +
+        w1 * (rates[at + 1] as number) +
+        w2 * (rates[at + 2] as number) +
+        w3 * (rates[at + 3] as number) +
+        w4 * (rates[at + 4] as number) +
+        w5 * (rates[at + 5] as number);
   };
 
   const advance = (begun: number, h: number, latest: number): boolean => {
@@ -307,12 +331,14 @@ export function openStepper(run: Run): Stepper {
     untilMeasured--;
     for (let s = 1; s < STAGES; s++) {
       const t = Math.min(begun + (C[s] as number) * h, latest);
-      bases(s, h);
-      driveAt(t);
-      guess(s, h);
-      if (!stage(t, h, measure && s === 1)) return false;
+      clock[0] = t;
+      clock[1] = h;
+      bases(s);
+      drive();
+      guess(s);
+      if (!stage(measure && s === 1)) return false;
       for (let m = 0, at = s; m < n; m++, at += STAGES) k[at] = ((yNext[m] as number) - (base[m] as number)) * inverse;
-      for (let c = 0, at = s * CN; c < CN; c++, at++)
+      for (let c = 0, at = s; c < CN; c++, at += STAGES)
         slopes[at] = ((v[c] as number) - (fixed[c] as number) - (openBase[c] as number)) * inverse;
       for (let l = 0; l < I; l++)
         inductorK[l * STAGES + s] = ((inductorNext[l] as number) - (inductorBase[l] as number)) * inverse;
@@ -332,8 +358,8 @@ export function openStepper(run: Run): Stepper {
     for (let l = 0; l < I; l++) inductorAmps[l] = inductorNext[l] as number;
     for (let at = 0; at < k.length; at += STAGES) k[at] = k[at + STAGES - 1] as number;
     for (let at = 0; at < inductorK.length; at += STAGES) inductorK[at] = inductorK[at + STAGES - 1] as number;
-    for (let c = 0, at = (STAGES - 1) * CN; c < CN; c++, at++) {
-      slopes[c] = slopes[at] as number;
+    for (let c = 0, at = 0; c < CN; c++, at += STAGES) {
+      slopes[at] = slopes[at + STAGES - 1] as number;
       open[c] = (v[c] as number) - (fixed[c] as number);
     }
   };
@@ -343,6 +369,7 @@ export function openStepper(run: Run): Stepper {
     untilMeasured = 0;
     // What is not finite would survive a product with 0.
     for (let at = 0; at < k.length; at++) if (at % STAGES > 0) k[at] = 0;
+    for (let at = 0; at < slopes.length; at++) if (at % STAGES > 0) slopes[at] = 0;
   };
 
   return { settle, advance, judge, accept, reject, rate };
