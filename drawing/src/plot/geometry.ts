@@ -72,6 +72,12 @@ export function simplify(points: readonly Point[], tolerance: number): readonly 
   return points.filter((_, n) => keep[n] === 1);
 }
 
+/** Whether two segments cross. */
+export function cross([a, b]: readonly [Point, Point], [c, d]: readonly [Point, Point]): boolean {
+  const side = (p: Point, q: Point, r: Point) => (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+  return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
+}
+
 /** Distance of a point from a segment. */
 export function fromSegment([x, y]: Point, [x0, y0]: Point, [x1, y1]: Point): number {
   const dx = x1 - x0;

@@ -41,12 +41,12 @@ export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obs
   const beside = drawColumn(area, wishes.filter(fits));
   const items: Item[] = [...beside.items];
   const unplaced: LegendEntry[] = [...beside.unplaced];
-  const put = (wish: Wish, place: Place | undefined, at?: Point) => {
+  const put = (wish: Wish, place: Place | undefined) => {
     if (place === undefined) {
       unplaced.push(wish);
       return;
     }
-    if (at !== undefined && place.cost > 4) items.push(leader(at, place.box));
+    if (place.leader !== undefined) items.push(leader(...place.leader));
     items.push({
       ...words(wish, place.at),
       anchor: place.anchor,
@@ -58,11 +58,11 @@ export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obs
   for (const { mark, at } of marks) {
     const role = nameRole(mark.role ?? "now");
     const wish: Wish = { text: mark.text, bold: mark.hollow !== true, role, sample: "mark", where: { near: at } };
-    if (!below.has(mark.text)) put(wish, choose(wish, around(at), area, obstacles), at);
+    if (!below.has(mark.text)) put(wish, choose(wish, around(at), area, obstacles));
   }
   for (const wish of wishes.filter((each) => !fits(each))) {
     const { where } = wish;
-    if ("near" in where) put(wish, choose(wish, around(where.near), area, obstacles), where.near);
+    if ("near" in where) put(wish, choose(wish, around(where.near), area, obstacles));
     else if ("run" in where) put(wish, choose(wish, along(where.run), area, obstacles));
     else {
       const above = where.over
@@ -87,10 +87,7 @@ function drawColumn(area: Box, wishes: readonly Wish[]): Names {
       const [edge = top, height = top] = [edges[n], heights[n]];
       const name = words(wish, [x, height + HALF]);
       if (Math.abs(height - edge) <= 0.9) return [name];
-      return [
-        { kind: "line", from: [area.right, edge], to: [x - 0.5, height], weight: WEIGHTS.hair, role: "faint" },
-        name,
-      ];
+      return [leader([area.right, edge], [x - 0.5, height]), name];
     }),
     unplaced: wishes.slice(room),
   };
@@ -112,8 +109,4 @@ function isOnBand(frame: Frame, panel: PanelSpec, box: Box): boolean {
   });
 }
 
-/** From a point to the nearest edge of its words. */
-function leader([x, y]: Point, box: Box): Item {
-  const to: Point = [Math.min(Math.max(x, box.left), box.right), Math.min(Math.max(y, box.top), box.bottom)];
-  return { kind: "line", from: [x, y], to, weight: WEIGHTS.hair, role: "quiet" };
-}
+const leader = (from: Point, to: Point): Item => ({ kind: "line", from, to, weight: WEIGHTS.hair, role: "quiet" });

@@ -1,7 +1,7 @@
 import { type Box, overlap, textBox } from "../bounds.ts";
 import { type Anchor, type Point, SIZES } from "../scene.ts";
 import { CAP_EMS, DESCENT_EMS, textWidth } from "../text/index.ts";
-import { clipSegment, stationsFromEnd } from "./geometry.ts";
+import { clipSegment, cross, stationsFromEnd } from "./geometry.ts";
 
 const SIZE = SIZES.small;
 const HALF = (CAP_EMS * SIZE) / 2;
@@ -9,9 +9,14 @@ const DESCENT = DESCENT_EMS * SIZE;
 /** Kept between two texts, and between a text and the line it names, in millimetres. */
 const APART = 0.6;
 const BESIDE = 1.5;
-/** What covering a line, or a hatch, counts against a millimetre of distance. */
+/** Room of the rim around letters, which would nibble at a line. */
+const RIM = 0.4;
+/** What covering a line or a hatch, or crossing a line with a leader, counts against a millimetre of distance. */
 const LINE_COST = 12;
-const HATCH_COST = 10;
+const HATCH_COST = 16;
+const LEADER_COST = 5;
+/** Of a leader, the piece at its point that is hidden by the mark. */
+const MARK_CLEAR = 1.3;
 
 /** What a text inside a plot must keep off: other texts always, lines and hatches where it can. */
 export interface Obstacles {
@@ -30,10 +35,16 @@ interface Candidate {
   readonly at: Point;
   readonly anchor: Anchor;
   readonly cost: number;
+  /** The point to which a leader would join words that stand so far off. */
+  readonly leaderFrom?: Point;
 }
 
-export interface Place extends Candidate {
+export interface Place {
+  readonly at: Point;
+  readonly anchor: Anchor;
   readonly box: Box;
+  /** From the point to the nearest edge of its words. */
+  readonly leader?: readonly [Point, Point];
 }
 
 /** The cheapest candidate that stays inside and covers no other text; undefined when there is none. */
@@ -49,11 +60,11 @@ export function choose(
     if (candidate.cost >= least) continue;
     const box = textBox({ ...candidate, ...words, size: SIZE });
     if (!contains(area, box) || obstacles.texts.some((other) => overlap(box, other, APART))) continue;
-    const hatched = obstacles.hatches.some((hatch) => overlap(box, hatch)) ? HATCH_COST : 0;
-    const cost = candidate.cost + hatched + LINE_COST * crossings(box, obstacles.segments);
+    const leader = leaderOf(candidate, box);
+    const cost = candidate.cost + hatchCost(box, obstacles) + lineCost(box, leader, obstacles);
     if (cost >= least) continue;
     least = cost;
-    best = { ...candidate, box };
+    best = { at: candidate.at, anchor: candidate.anchor, box, ...(leader === undefined ? {} : { leader }) };
   }
   return best;
 }
@@ -62,10 +73,14 @@ export function choose(
 export function* around([x, y]: Point): Generator<Candidate> {
   const directions = [
     [1, 0],
+    [1, -0.3],
+    [-1, -0.3],
     [1, -0.6],
     [-1, -0.6],
     [0, -1],
     [0, 1],
+    [1, 0.3],
+    [-1, 0.3],
     [1, 0.6],
     [-1, 0.6],
     [-1, 0],
@@ -74,7 +89,8 @@ export function* around([x, y]: Point): Generator<Candidate> {
     for (const [dx, dy] of directions) {
       const anchor: Anchor = dx > 0 ? "start" : dx < 0 ? "end" : "middle";
       const clear = dx === 0 ? HALF + DESCENT : 0;
-      yield { at: [x + dx * distance, y + dy * (distance + clear) + HALF], anchor, cost: distance };
+      const at: Point = [x + dx * distance, y + dy * (distance + clear) + HALF];
+      yield { at, anchor, cost: distance, ...(distance > 4 ? { leaderFrom: [x, y] } : {}) };
     }
 }
 
@@ -112,6 +128,37 @@ export function* within(box: Box, words: Words): Generator<Candidate> {
 
 export const contains = (outer: Box, inner: Box) =>
   inner.left >= outer.left && inner.right <= outer.right && inner.top >= outer.top && inner.bottom <= outer.bottom;
+
+function leaderOf({ leaderFrom }: Candidate, box: Box): readonly [Point, Point] | undefined {
+  if (leaderFrom === undefined) return undefined;
+  const [x, y] = leaderFrom;
+  return [leaderFrom, [Math.min(Math.max(x, box.left), box.right), Math.min(Math.max(y, box.top), box.bottom)]];
+}
+
+const hatchCost = (box: Box, { hatches }: Obstacles) => (hatches.some((hatch) => overlap(box, hatch)) ? HATCH_COST : 0);
+
+function lineCost(box: Box, leader: readonly [Point, Point] | undefined, { segments }: Obstacles): number {
+  const covered = crossings(grown(box, RIM), segments);
+  // The line on which the point stands is left at once; only what the rest of the leader crosses counts.
+  const crossed = leader === undefined ? 0 : segments.filter((segment) => cross(shortened(leader), segment)).length;
+  return LINE_COST * covered + LEADER_COST * crossed;
+}
+
+function shortened([[x0, y0], [x1, y1]]: readonly [Point, Point]): readonly [Point, Point] {
+  const length = Math.hypot(x1 - x0, y1 - y0);
+  const t = length === 0 ? 0 : Math.min(1, MARK_CLEAR / length);
+  return [
+    [x0 + t * (x1 - x0), y0 + t * (y1 - y0)],
+    [x1, y1],
+  ];
+}
+
+const grown = (box: Box, by: number): Box => ({
+  left: box.left - by,
+  right: box.right + by,
+  top: box.top - by,
+  bottom: box.bottom + by,
+});
 
 /** Lines that pass through a box, counted up to 3. */
 function crossings(box: Box, segments: Obstacles["segments"]): number {
