@@ -3,7 +3,7 @@ import type { Catalogue, RatingSystem, TriodeBias } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import type { ExpandedPart, ExpandedTriode } from "../document/expanded.ts";
 import type { Change } from "../findings.ts";
-import type { Condition, JudgedCondition, SolvedChannel, SolvedDesign, SolvedHeater } from "../solved/types.ts";
+import type { JudgedCondition, SolvedChannel, SolvedDesign, SolvedHeater } from "../solved/types.ts";
 
 export interface Judged {
   readonly document: Document;

@@ -240,19 +240,19 @@ function faultFinding(study: SupplyStudy, answer: FaultAnswer): Finding {
   const what =
     answer.unsolved === undefined
       ? [
-          burns ? `${list(worst)}` : "no part goes past its rating",
+          burns ? list(worst) : "no part goes past its rating",
           `the mains fuse ${answer.fuse === "no fuse named" ? "is not named" : answer.fuse}`,
           ...(Math.abs(answer.outputVolts) > 0.5 ? [`${say(answer.outputVolts, "V")} dc at the output jack`] : []),
         ].join(", ")
       : `not solved: ${answer.unsolved}`;
   return finding({
     rule: "single-fault",
-    where: `${fault.id}`,
+    where: fault.id,
     level,
     title: `${fault.words}: ${what}; ${ADVICE[fault.kind]}`,
     value: answer.burns[0]?.times ?? null,
     unit: "times",
-    condition: `single fault, mains nominal`,
+    condition: "single fault, mains nominal",
     source: "solved with the fault in it",
   });
 }

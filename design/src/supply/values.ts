@@ -26,7 +26,7 @@ function valueChange(document: Document, id: string, after: string): Change | un
 }
 
 function written(document: Document, id: string): { instance: string; block: string; part: DocumentPart } | undefined {
-  const [instance = "", partId = ""] = [id.slice(0, id.indexOf(".")), id.slice(id.indexOf(".") + 1)];
+  const [instance, partId] = [id.slice(0, id.indexOf(".")), id.slice(id.indexOf(".") + 1)];
   const block = document.instances.find((one) => one.id === instance)?.block;
   const part = block === undefined ? undefined : document.blocks[block]?.parts.find((one) => one.id === partId);
   return block === undefined || part === undefined ? undefined : { instance, block, part };

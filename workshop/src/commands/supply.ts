@@ -117,6 +117,15 @@ function supplyJson(study: SupplyStudy, findings: readonly unknown[]) {
   };
 }
 
+/** The lowest rating among the capacitors that the start-up charges. */
+function lowestRating(study: SupplyStudy): readonly { readonly volts: number; readonly words: string }[] {
+  const cold = study.rows.find((row) => row.condition.id === "cold-mains-high");
+  const rated = Object.entries(cold?.parts ?? {})
+    .filter(([, one]) => one.unit === "V" && one.value > 100)
+    .sort(([, a], [, b]) => a.limit - b.limit)[0];
+  return rated === undefined ? [] : [{ volts: rated[1].limit, words: `${rated[1].limit} V capacitors` }];
+}
+
 /** FILE.svg for the start-up, FILE-cycle.svg for one mains cycle. */
 function writePlots(
   io: Io,
@@ -142,8 +151,10 @@ function writePlots(
           volts: [...volts],
           role: n === 0 ? ("now" as const) : ("ink" as const),
         })),
-        { label: "rectifier", amps: [...startUp.rectifierAmps], role: "now" as const },
+        { label: "rectifier, mean", amps: [...startUp.rectifierAmps], role: "now" as const },
       ],
+      limits: lowestRating(study),
+      marks: [{ trace: document.supply?.rectifier.output ?? "", at: "peak" }],
     });
     io.write(`${stem}.svg`, toSvg(scene, "light"));
     written.push(`${stem}.svg`);
@@ -158,11 +169,16 @@ function writePlots(
         nominal.supply.rectifier,
         400,
       );
+      const crest = problem.value.rmsVolts * Math.SQRT2;
       const scene = mainsCycleFigure({
         title: `${document.name}: one mains cycle`,
         legend: "running, mains nominal",
         times: [...cycle.seconds],
         series: [
+          {
+            label: "winding",
+            volts: [...cycle.seconds].map((t) => crest * Math.abs(Math.sin(2 * Math.PI * problem.value.hertz * t))),
+          },
           { label: document.supply.rectifier.output, volts: [...cycle.firstCapacitorVolts], role: "now" },
           ...cycle.plateAmps.map((amps, n) => ({
             label: n === 0 ? "first path" : "second path",

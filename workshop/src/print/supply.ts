@@ -118,7 +118,7 @@ function rectifierLines(study: SupplyStudy): string {
   const copper = study.copper;
   const rows = [
     ["dc at the first capacitor", `${meter(rectifier.dcVolts)} V at ${printValue(solved.loadAmps, "A")}`],
-    ["ripple there, peak to peak", `${printValue(rectifier.ripplePeakToPeakVolts, "V", 2)}`],
+    ["ripple there, peak to peak", printValue(rectifier.ripplePeakToPeakVolts, "V", 2)],
     ["peak current per path", printValue(rectifier.platePeakAmps, "A")],
     ["rms current in the winding", printValue(rectifier.windingRmsAmps, "A")],
     ["ripple current of the first capacitor", printValue(rectifier.capacitorRmsAmps, "A")],
