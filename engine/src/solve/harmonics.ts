@@ -151,6 +151,11 @@ function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFai
       ? [problem.circuit.map.nets[device.cathode] ?? "0"]
       : [],
   );
+  const others = [...problem.byHarmonics].map(([, solver]) => solver.work.model);
+  const largest = others.reduce<PortModel | undefined>(
+    (most, one) => (most === undefined || one.harmonics > most.harmonics ? one : most),
+    undefined,
+  );
   const model = portModel(problem.circuit, {
     source: problem.source,
     hertz: problem.hertz,
@@ -158,6 +163,7 @@ function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFai
     observers: [problem.output, ...cathodes],
     linear: problem.linear,
     bias: problem.bias,
+    ...(largest === undefined ? {} : { known: largest }),
   });
   if (!model.ok) return model;
   const old = problem.inherited.get(K);

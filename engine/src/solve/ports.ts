@@ -9,7 +9,7 @@
  */
 import type { CompiledCircuit, Device } from "../circuit/compile.ts";
 import type { Net } from "../circuit/parts.ts";
-import { fail, ok, type Result } from "../result.ts";
+import { assert, fail, ok, type Result } from "../result.ts";
 import type { Hertz } from "../units/quantities.ts";
 import type { Bias, SolveFailure } from "./answers.ts";
 import {
@@ -58,6 +58,8 @@ export interface PortOptions {
   /** Ids of devices replaced by their slopes at `bias`. */
   readonly linear?: readonly string[];
   readonly bias?: Bias;
+  /** A model of the same circuit, bias and options but for the number of harmonics: what it holds is taken over. */
+  readonly known?: PortModel;
 }
 
 /** Builds the model; "unknown-name" when the source, an observed net or a linear device does not exist. */
@@ -107,7 +109,8 @@ export function portModel(circuit: CompiledCircuit, options: PortOptions): Resul
   const bIm = new Float64Array(n);
   const nothing = () => 0;
   const driven = (s: number) => (s === source ? 1 : 0);
-  for (let k = 0; k <= K; k++) {
+  const known = options.known === undefined ? 0 : takeOver(model, options.known);
+  for (let k = known; k <= K; k++) {
     const omega = 2 * Math.PI * options.hertz * k;
     if (!factorAt(network, omega)) return fail({ kind: "singular", net: circuit.map.nets[1] ?? "0" });
     for (const [q, { out, back }] of ports.entries()) {
@@ -152,6 +155,28 @@ export function portModel(circuit: CompiledCircuit, options: PortOptions): Resul
     }
   }
   return ok(model);
+}
+
+/** Copies the harmonics that a model of the same shape knows; answers how many, the mean among them. */
+function takeOver(model: PortModel, known: PortModel): number {
+  const K1 = Math.min(model.harmonics, known.harmonics) + 1;
+  const { controls: C, currents: Q } = model;
+  const O = model.observers.length;
+  assert(
+    known.controls === C && known.currents === Q && known.observers.length === O && known.hertz === model.hertz,
+    "portModel: the known model is of another shape",
+  );
+  model.sourceReal.set(known.sourceReal.subarray(0, K1 * C));
+  model.sourceImaginary.set(known.sourceImaginary.subarray(0, K1 * C));
+  model.impedanceReal.set(known.impedanceReal.subarray(0, K1 * C * Q));
+  model.impedanceImaginary.set(known.impedanceImaginary.subarray(0, K1 * C * Q));
+  model.dcControl.set(known.dcControl);
+  model.observerSourceReal.set(known.observerSourceReal.subarray(0, K1 * O));
+  model.observerSourceImaginary.set(known.observerSourceImaginary.subarray(0, K1 * O));
+  model.observerImpedanceReal.set(known.observerImpedanceReal.subarray(0, K1 * O * Q));
+  model.observerImpedanceImaginary.set(known.observerImpedanceImaginary.subarray(0, K1 * O * Q));
+  model.observerDc.set(known.observerDc);
+  return K1;
 }
 
 /** What a linear device draws beyond slope times volts: i0 - slopes . v0, so that the bias is reproduced. */
