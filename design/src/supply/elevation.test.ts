@@ -218,6 +218,19 @@ describe("a divider of preferred values", () => {
     expect(divider.amps).toBeCloseTo(1.1236e-3, 8);
     expect(divider.topWatts + divider.bottomWatts).toBeCloseTo(300 * divider.amps, 12);
   });
+  test("aims at the middle of what lies between 30 and 90 V, else of the window; resistors of 5 % unless told", () => {
+    for (const [low, high, aim] of [
+      [0, 400, 60],
+      [40, 70, 55],
+      [100, 150, 125],
+    ] as const) {
+      const chosen = chooseDivider({ low, high }, 300, { series: "E24" });
+      if (!chosen.ok) throw new Error(dividerSentence(chosen.failure));
+      const { topOhms, bottomOhms, volts: at, voltsRange } = chosen.value;
+      expect(Math.abs(at / aim - 1)).toBeLessThan(0.01);
+      expect(voltsRange).toEqual(dividerOf(topOhms, bottomOhms, 300, 0.05).voltsRange);
+    }
+  });
   test("stays in the window with both tolerances, in the wanted current, or says why not (fast-check, seed 63)", () => {
     fc.assert(
       fc.property(

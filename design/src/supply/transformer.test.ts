@@ -55,7 +55,21 @@ describe("by label", () => {
   test("a 110 V primary at 120 V makes 6.87 V of 6.3 (builders report 6.85 to 6.9)", () => {
     const resolved = resolve({ ...plain, primary: { tapVolts: [110, 120], usedTapVolts: 110 } }, mains(120, 60));
     expect(resolved.transformer.heaters[0]?.ratedVolts).toBeCloseTo(6.873, 3);
+    expect(resolved.transformer.heaters[0]?.unloadedVolts).toBeCloseTo((6.8 * 120) / 110, 9);
+    expect(resolved.transformer.highTension.unloadedRmsVoltsPerHalf).toBeCloseTo((250 * 120) / 110, 9);
+    expect(resolved.transformer.highTension.ratedRmsVoltsPerHalf).toBeCloseTo((230 * 120) / 110, 9);
+    expect(resolved.transformer.highTension.ohmsPerHalf).toBe(250);
     expect(resolved.notes.join(" ")).toMatch(/109 % of its label.*The 120 V tap lies nearer/);
+  });
+
+  test("own copper and the primary's by the ratio make the ohms of a half, whatever the tap", () => {
+    for (const usedTapVolts of [220, 230, 240]) {
+      const { copper } = resolve({ ...plain, primary: { tapVolts: [usedTapVolts], usedTapVolts } });
+      const ratio = copper.half.volts / copper.primary.volts;
+      expect(ratio).toBeCloseTo(250 / usedTapVolts, 9);
+      expect(copper.half.ohms + copper.primary.ohms * ratio ** 2).toBeCloseTo(250, 9);
+      expect(copper.from).toBe("usual shares");
+    }
   });
 
   test("60 Hz iron on 50 Hz is told", () => {
@@ -90,6 +104,14 @@ describe("by label", () => {
       [250, ranges.unloadedRmsVoltsPerHalf],
     ] as const)
       expect(value > low && value < high, `${value} in ${low} to ${high}`).toBe(true);
+    // One regulation for all windings, twice the usual primary's share at this VA; the range is a factor of 1.5 about it.
+    const regulation = usualRegulation(45.44);
+    expect(transformer.highTension.unloadedRmsVoltsPerHalf / 230 - 1).toBeCloseTo(regulation, 3);
+    expect((transformer.heaters[0]?.unloadedVolts ?? 0) / 6.3 - 1).toBeCloseTo(regulation, 3);
+    expect(regulation).toBeCloseTo((2 * usualPrimaryOhms(45.44, 230) * 45.44) / 230 ** 2, 9);
+    expect((ranges.unloadedRmsVoltsPerHalf[1] / 230 - 1) / regulation).toBeCloseTo(1.5, 3);
+    expect((ranges.unloadedRmsVoltsPerHalf[0] / 230 - 1) / regulation).toBeCloseTo(1 / 1.5, 3);
+    expect(ranges.ohmsPerHalf[1] / ranges.ohmsPerHalf[0]).toBeCloseTo(2.25, 9);
     expect(notes[0]).toMatch(/assumed for iron of 45 VA \(common practice\)/);
     expect(resolve(transformer).transformer.highTension).toEqual(transformer.highTension);
   });
@@ -209,6 +231,21 @@ describe("unknown iron", () => {
     expect(stop?.title).toBe(
       "Not for sale with this transformer yet: test the insulation of every winding and establish the rating by a load test (10 % sag or its temperature ends it).",
     );
+  });
+  test("its ohms and volts are those that were read: 150 Ω and 53 Ω by (250/230)², warm; volts by the mains", () => {
+    const resolved = resolve({ ...plain, unknown }, mains(240));
+    const cold = 150 + 53 * (250 / 230) ** 2;
+    expect(resolved.transformer.highTension.ohmsPerHalf).toBeCloseTo(cold * HOT_COPPER, 9);
+    expect(resolved.ranges.ohmsPerHalf[0]).toBeCloseTo(cold, 9);
+    expect(resolved.transformer.highTension.unloadedRmsVoltsPerHalf).toBeCloseTo((250 * 240) / 230, 9);
+  });
+  test("amperes by the estimates' own rules: (0.65 VA - heaters) / (1.25 x 250 V), and 3 to 5.5 % of the half's volts", () => {
+    const [primary, core, weight, drop] = resolve({ ...plain, unknown }).estimates;
+    for (const one of [primary, core, weight])
+      for (const n of [0, 1] as const)
+        expect(one!.amps[n]).toBeCloseTo(Math.max(0, (0.65 * one!.voltAmps![n] - 18.9) / (1.25 * 250)), 9);
+    expect(drop!.amps[0]).toBeCloseTo((0.03 * 250) / 150, 9);
+    expect(drop!.amps[1]).toBeCloseTo((0.055 * 250) / 150, 9);
   });
   test("estimates that disagree widen the range to all of them and say so", () => {
     const resolved = resolve({ ...plain, unknown: { ...unknown, kilograms: 6 } });
