@@ -1,6 +1,7 @@
 import { type Item, type Point, WEIGHTS } from "../scene.ts";
 import type { Frame } from "./frame.ts";
-import { clipLine, simplify } from "./geometry.ts";
+import { clipLine } from "./geometry.ts";
+import { simplify } from "./simplify.ts";
 import type { PlotLine, PlotMark } from "./spec.ts";
 
 /** No point left out is farther than this from what is drawn, in millimetres: well below a stroke's width. */

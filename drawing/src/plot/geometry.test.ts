@@ -2,7 +2,8 @@ import { seededRandom } from "@platewright/engine";
 import { describe, expect, test } from "vitest";
 import type { Box } from "../bounds.ts";
 import type { Point } from "../scene.ts";
-import { clipLine, clipSegment, cross, fromSegment, hatch, simplify, stationsFromEnd } from "./geometry.ts";
+import { clipLine, clipSegment, cross, fromSegment, hatch, stationsFromEnd } from "./geometry.ts";
+import { simplify } from "./simplify.ts";
 import { spread } from "./spread.ts";
 
 const box: Box = { left: 10, right: 30, top: 5, bottom: 25 };
@@ -79,6 +80,18 @@ test("a simpler line keeps its ends and no point of the first is farther away th
     );
     expect(Math.max(...distances)).toBeLessThanOrEqual(0.2);
   }
+});
+
+test("a long ripple is drawn with as many points as its width can show, and keeps its height", () => {
+  const line = Array.from({ length: 50_001 }, (_, k): Point => [k / 1250, 20 + 3 * Math.sin(k / 5) + k / 5000]);
+  const simple = simplify(line, 0.05);
+  expect(simple.length).toBeLessThan((4 * 40) / 0.025 + line.length / 256);
+  const away = line
+    .filter((_, k) => k % 500 === 0)
+    .map((point) => Math.min(...simple.slice(1).map((to, k) => fromSegment(point, simple[k] as Point, to))));
+  expect(Math.max(...away)).toBeLessThanOrEqual(0.05);
+  const top = (list: readonly Point[]) => list.reduce((highest, [, y]) => Math.max(highest, y), 0);
+  expect(Math.abs(top(simple) - top(line))).toBeLessThanOrEqual(0.05);
 });
 
 test("segments cross when each parts the ends of the other (seed 4)", () => {

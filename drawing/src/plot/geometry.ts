@@ -44,34 +44,6 @@ export function clipLine(points: readonly Point[], box: Box): readonly (readonly
   return runs;
 }
 
-/**
- * Fewer points for the same line: none of those left out is farther than `tolerance` from what is drawn, so no peak is
- * lost. Method: Douglas and Peucker, without recursion.
- */
-export function simplify(points: readonly Point[], tolerance: number): readonly Point[] {
-  if (points.length < 3) return points;
-  const keep = new Uint8Array(points.length);
-  keep[0] = 1;
-  keep[points.length - 1] = 1;
-  const spans: [number, number][] = [[0, points.length - 1]];
-  for (let span = spans.pop(); span !== undefined; span = spans.pop()) {
-    const [first, last] = span;
-    let worst = tolerance;
-    let split = -1;
-    for (let n = first + 1; n < last; n++) {
-      const distance = fromSegment(points[n] as Point, points[first] as Point, points[last] as Point);
-      if (distance > worst) {
-        worst = distance;
-        split = n;
-      }
-    }
-    if (split < 0) continue;
-    keep[split] = 1;
-    spans.push([first, split], [split, last]);
-  }
-  return points.filter((_, n) => keep[n] === 1);
-}
-
 /** Whether two segments cross. */
 export function cross([a, b]: readonly [Point, Point], [c, d]: readonly [Point, Point]): boolean {
   const side = (p: Point, q: Point, r: Point) => (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);

@@ -1,4 +1,4 @@
-import { type Box, overlap, textBox } from "../bounds.ts";
+import { type Box, boxAround, overlap, textBox } from "../bounds.ts";
 import { type Anchor, type Point, SIZES } from "../scene.ts";
 import { CAP_EMS, DESCENT_EMS, textWidth } from "../text/index.ts";
 import { clipSegment, cross, stationsFromEnd } from "./geometry.ts";
@@ -140,7 +140,12 @@ const hatchCost = (box: Box, { hatches }: Obstacles) => (hatches.some((hatch) =>
 function lineCost(box: Box, leader: readonly [Point, Point] | undefined, { segments }: Obstacles): number {
   const covered = crossings(grown(box, RIM), segments);
   // The line on which the point stands is left at once; only what the rest of the leader crosses counts.
-  const crossed = leader === undefined ? 0 : segments.filter((segment) => cross(shortened(leader), segment)).length;
+  const rest = leader === undefined ? undefined : shortened(leader);
+  const reach = rest === undefined ? undefined : boxAround(rest);
+  const crossed =
+    rest === undefined || reach === undefined
+      ? 0
+      : segments.filter((segment) => near(reach, segment) && cross(rest, segment)).length;
   return LINE_COST * covered + LEADER_COST * crossed;
 }
 
@@ -163,6 +168,12 @@ const grown = (box: Box, by: number): Box => ({
 /** Lines that pass through a box, counted up to 3. */
 function crossings(box: Box, segments: Obstacles["segments"]): number {
   let count = 0;
-  for (const [from, to] of segments) if (clipSegment(from, to, box) !== undefined && ++count === 3) break;
+  for (const segment of segments)
+    if (near(box, segment) && clipSegment(...segment, box) !== undefined && ++count === 3) break;
   return count;
 }
+
+/** Whether a segment could touch a box: decides most cases at little cost. */
+const near = (box: Box, [[x0, y0], [x1, y1]]: readonly [Point, Point]) =>
+  !((x0 < box.left && x1 < box.left) || (x0 > box.right && x1 > box.right)) &&
+  !((y0 < box.top && y1 < box.top) || (y0 > box.bottom && y1 > box.bottom));
