@@ -22,7 +22,7 @@ export function runsOf(frame: Frame, lines: readonly PlotLine[]): Runs {
   );
 }
 
-const isHeavy = (line: PlotLine) => line.role === "now" || line.role === "live";
+const isHeavy = (line: PlotLine) => line.role === "now" || line.role === "live" || line.role === "stop";
 
 /** The lines, heavy ones on top. */
 export function drawCurves(runs: Runs): readonly Item[] {

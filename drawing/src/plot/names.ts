@@ -25,7 +25,8 @@ export interface Room {
 }
 
 /**
- * Names of lines, limits, bands and marks; those of upright bands stand above the panel where they fit. Marks come before names inside the plot: a mark's place is given.
+ * Names of lines, limits, bands and marks; those of upright bands stand above the panel where they fit. Marks come
+ * before names inside the plot: a mark's place is given.
  */
 export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obstacles, room: Room): Names {
   const { column, head, below } = room;
