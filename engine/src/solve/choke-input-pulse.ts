@@ -1,6 +1,13 @@
 /** One pulse of a choke-input rectifier in time: the volts behind the rectifier, steps, and what is summed on the way. */
 import { findRoot } from "../numerics/roots.ts";
-import { dropVolts, lawElements, simplifyLaw } from "../tubes/diode-series.ts";
+import {
+  dropOhms,
+  dropVolts,
+  lawElements,
+  type SeriesCurrent,
+  seriesCurrent,
+  simplifyLaw,
+} from "../tubes/diode-series.ts";
 import type { RectifierLaw } from "../tubes/law.ts";
 import type { ChokeInputProblem } from "./choke-input.ts";
 
@@ -21,6 +28,8 @@ export interface ChokePulse {
   readonly leastStep: number;
   /** Below this current the drop is taken as a resistance, the largest that such a step bears (L over the step). */
   readonly softAmps: number;
+  /** Current and slope of one path at its own drop, without resistance. */
+  readonly joined: SeriesCurrent;
 }
 
 /** Volts across one path at a current, made fit for steps near zero. */
@@ -52,6 +61,7 @@ export function openChoke(problem: ChokeInputProblem, steps: number): ChokePulse
     step,
     leastStep,
     softAmps,
+    joined: seriesCurrent(law, 0),
   };
 }
 
@@ -69,19 +79,42 @@ function aloneBy(pulse: ChokePulse, e: number, i: number): number {
 
 /** Writes the volts behind the rectifier and the share of the current in the path that the winding favours. */
 export function behind(pulse: ChokePulse, e: number, i: number, out: Float64Array): void {
-  const { overlapShare, problem } = pulse;
+  const { problem } = pulse;
   const Rs = problem.seriesOhms;
   if (aloneBy(pulse, e, i) >= 0) {
     out[0] = e - Rs * i - drop(pulse, i);
     out[1] = i;
     return;
   }
-  const excess = (x: number) => 2 * e - overlapShare * Rs * (2 * x - i) - drop(pulse, x) + drop(pulse, i - x);
-  const root = findRoot(excess, i / 2, i, 1e-13 * i);
-  const x = root.ok ? root.value.x : i;
+  const x = i - joining(pulse, e, i);
   const copper = problem.circuit === "bridge" ? 0 : Rs * i;
   out[0] = -(copper + drop(pulse, x) + drop(pulse, i - x)) / 2;
   out[1] = x;
+}
+
+const JOIN_STEPS = 20;
+
+/**
+ * Current of the joining path in the overlap, from 2e = share Rs (i - 2y) + d(i - y) - d(y). In the volts d(y) of that path the
+ * equation is rising and convex, so Newton only falls from the bound that the favoured path's drop sets.
+ */
+function joining(pulse: ChokePulse, e: number, i: number): number {
+  const { law, overlapShare, problem } = pulse;
+  const R = overlapShare * problem.seriesOhms;
+  if (law.form === "ideal") return R > 0 ? i / 2 - e / R : 0;
+  const out = new Float64Array(2);
+  let d = Math.min(R * i + dropVolts(law, i) - 2 * e, dropVolts(law, i / 2));
+  for (let n = 0; n < JOIN_STEPS; n++) {
+    pulse.joined(d, out);
+    const y = Math.min(out[0] as number, i / 2);
+    const value = 2 * e - R * (i - 2 * y) - dropVolts(law, i - y) + d;
+    const slope = 1 + (2 * R + dropOhms(law, i - y)) * (out[1] as number);
+    const step = value / slope;
+    d = Math.max(d - step, d * 1e-3);
+    if (Math.abs(step) <= 1e-9 * d) break;
+  }
+  pulse.joined(d, out);
+  return Math.min(out[0] as number, i / 2);
 }
 
 /** Means over a pulse are these over the period. */
@@ -103,6 +136,9 @@ export interface ChokeTally {
   inverse: number;
   lawCalls: number;
 }
+
+/** A run that only wants the mean sums no more than the area. */
+export type Summing = ChokeTally | { area: number };
 
 export const emptyTally = (pulse: ChokePulse): ChokeTally => ({
   area: 0,
@@ -190,7 +226,7 @@ export function runConduction(
   start: ChokeEnd,
   until: number,
   stopAtZero: boolean,
-  tally?: ChokeTally,
+  tally?: Summing,
   visit?: (from: ChokePoint, to: ChokePoint) => void,
 ): ChokeEnd {
   const out = new Float64Array(2);
@@ -201,7 +237,7 @@ export function runConduction(
   // A discontinuous pulse begins and ends where a drop has its root: short steps there.
   for (let n = 0; n < 20000 && at.t < until - 1e-12 * pulse.period; n++) {
     // In the overlap the joining path's current goes as a power of time: shorter steps.
-    let h = Math.min(single ? pulse.step : pulse.step / 8, until - at.t);
+    let h = Math.min(single ? pulse.step : pulse.step / 4, until - at.t);
     if (stopAtZero) {
       h = Math.min(h, Math.max(pulse.leastStep, (at.t - start.t) / 2));
       if (at.di < 0) h = Math.min(h, Math.max(pulse.leastStep, (-0.5 * at.i) / at.di));
@@ -216,7 +252,11 @@ export function runConduction(
       next = cutStep(pulse, at, h, alone, out);
       single = !single;
     }
-    if (tally !== undefined) tallyStep(pulse, at, next, tally);
+    if (tally !== undefined) {
+      const h = next.t - at.t;
+      tally.area += (h / 2) * (at.v + next.v) + ((h * h) / 12) * (at.dv - next.dv);
+      if ("elements" in tally) tallyStep(pulse, at, next, tally);
+    }
     visit?.(at, next);
     at = next;
     if (fallen || (stopAtZero && at.i < 0)) break;
@@ -240,7 +280,6 @@ function tallyStep(pulse: ChokePulse, from: ChokePoint, to: ChokePoint, tally: C
     behind(pulse, e, at.i, out);
     const x = out[1] as number;
     const y = at.i - x;
-    tally.area += weight * at.v;
     tally.voltSquares += weight * at.v * at.v;
     tally.charge += weight * at.i;
     tally.chokeSquares += weight * at.i * at.i;
@@ -277,21 +316,20 @@ function extremes(a: number, b: number, slopeA: number, slopeB: number): readonl
   return [Math.min(a, b, top), Math.max(a, b, top)];
 }
 
-/** The capacitor feeds the load alone for `seconds`: exact. */
-export function runOff(pulse: ChokePulse, v: number, seconds: number, tally?: ChokeTally): number {
+/** The capacitor feeds the load alone for `seconds`: exact. A problem's load is a current or a resistance; a slope asks both. */
+export function runOff(pulse: ChokePulse, v: number, seconds: number, tally?: Summing): number {
   const { constantAmps: I, loadSiemens: G, problem } = pulse;
   const C = problem.farads;
   const tau = C / G;
   const fade = G === 0 ? 0 : -Math.expm1(-seconds / tau);
-  const end = G === 0 ? v - (I * seconds) / C : v * (1 - fade);
-  if (tally !== undefined) {
-    const area = G === 0 ? ((v + end) / 2) * seconds : tau * v * fade;
-    const squares = G === 0 ? ((v * v + v * end + end * end) / 3) * seconds : (tau / 2) * (v * v - end * end);
-    tally.area += area;
-    tally.voltSquares += squares;
-    tally.capacitorSquares += G === 0 ? I * I * seconds : G * G * squares;
-    tally.lowestVolts = Math.min(tally.lowestVolts, end);
-    tally.lowestAmps = 0;
-  }
+  const end = G === 0 ? v - (I * seconds) / C : v * (1 - fade) - (I / G) * fade;
+  if (tally === undefined) return end;
+  tally.area += G === 0 ? ((v + end) / 2) * seconds : tau * v * fade - (I / G) * (seconds - tau * fade);
+  if (!("elements" in tally)) return end;
+  const squares = G === 0 ? ((v * v + v * end + end * end) / 3) * seconds : (tau / 2) * (v * v - end * end);
+  tally.voltSquares += squares;
+  tally.capacitorSquares += G === 0 ? I * I * seconds : G * G * squares;
+  tally.lowestVolts = Math.min(tally.lowestVolts, end);
+  tally.lowestAmps = 0;
   return end;
 }

@@ -106,6 +106,18 @@ test.each([
   expect(at(amps).slopeOhms / slope).toBeCloseTo(1, 2);
 });
 
+test.each([
+  ["continuous", BASE],
+  ["discontinuous", { ...BASE, henries: 5, load: { amps: 0.01 } }],
+] as const)("a resistance of the same current softens the slope s to s/(1 - s/R): %s", (_, problem) => {
+  const { amps } = problem.load as { amps: number };
+  const fixed = solve(problem);
+  const R = fixed.dcVolts / amps;
+  const loaded = solve({ ...problem, load: { ohms: R } });
+  expect(loaded.dcVolts / fixed.dcVolts).toBeCloseTo(1, 3);
+  expect(loaded.slopeOhms / (fixed.slopeOhms / (1 - fixed.slopeOhms / R))).toBeCloseTo(1, 2);
+});
+
 test("one side of the critical inductance conducts continuously, the other does not", () => {
   for (const problem of [BASE, { ...BASE, circuit: "bridge", law: bridgePath(siliconLaw()) } as const]) {
     const critical = solveCriticalHenries(problem);

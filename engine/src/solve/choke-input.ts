@@ -29,7 +29,15 @@ import {
   watts,
 } from "../units/quantities.ts";
 import type { Effort, RectifierBalance } from "./answers.ts";
-import { type ChokePulse, type ChokeTally, emptyTally, openChoke, runConduction, runOff } from "./choke-input-pulse.ts";
+import {
+  type ChokePulse,
+  type ChokeTally,
+  emptyTally,
+  openChoke,
+  runConduction,
+  runOff,
+  type Summing,
+} from "./choke-input-pulse.ts";
 import type { RectifierCircuit, RectifierFailure } from "./rectifier.ts";
 
 export interface ChokeInputProblem {
@@ -209,7 +217,7 @@ function shootContinuous(pulse: ChokePulse, limits: ChokeInputLimits): Settled |
     "amps" in problem.load ? problem.load.amps : mean / (problem.load.ohms + problem.chokeOhms + problem.seriesOhms);
   let v = "ohms" in problem.load ? i * problem.load.ohms : mean - (problem.chokeOhms + problem.seriesOhms) * i;
   v -= dropVolts(problem.law, i);
-  const run = (at: ChokePulse, i0: number, v0: number, tally?: ChokeTally) =>
+  const run = (at: ChokePulse, i0: number, v0: number, tally?: Summing) =>
     runConduction(at, { t: 0, i: i0, v: v0 }, at.period, false, tally);
   const di = 1e-4 * i;
   const dv = 1e-4 * peak;
@@ -217,8 +225,8 @@ function shootContinuous(pulse: ChokePulse, limits: ChokeInputLimits): Settled |
   for (let shot = 0; shot < limits.shots; shot++) {
     const tally = emptyTally(pulse);
     const base = run(pulse, i, v, tally);
-    const byAmps = emptyTally(pulse);
-    const byVolts = emptyTally(pulse);
+    const byAmps = { area: 0 };
+    const byVolts = { area: 0 };
     const one = run(pulse, i + di, v, byAmps);
     const other = run(pulse, i, v + dv, byVolts);
     runs += 3;
@@ -233,7 +241,7 @@ function shootContinuous(pulse: ChokePulse, limits: ChokeInputLimits): Settled |
     if (!Number.isFinite(residual)) return undefined;
     if (residual <= limits.residualVolts) {
       const load = 1e-3 * Math.max(1e-6, i);
-      const heavier = emptyTally(pulse);
+      const heavier = { area: 0 };
       const under = run({ ...pulse, constantAmps: pulse.constantAmps + load }, i, v, heavier);
       const p = (under.i - base.i) / load;
       const q = (under.v - base.v) / load;
@@ -253,7 +261,7 @@ function shootContinuous(pulse: ChokePulse, limits: ChokeInputLimits): Settled |
 }
 
 /** From turn-on at v0 = e to the same instant of the next pulse: volts then, and the current still left. */
-function pulseFrom(pulse: ChokePulse, v0: number, tally?: ChokeTally): { readonly v: number; readonly left: number } {
+function pulseFrom(pulse: ChokePulse, v0: number, tally?: Summing): { readonly v: number; readonly left: number } {
   const tOn = Math.asin(v0 / pulse.peak) / pulse.omega;
   const end = runConduction(pulse, { t: tOn, i: 0, v: v0 }, tOn + pulse.period, true, tally);
   const rest = tOn + pulse.period - end.t;
@@ -289,8 +297,8 @@ function solveDiscontinuous(pulse: ChokePulse, limits: ChokeInputLimits): Result
   // Slope: v0 moves so that the pulse still closes under a little more load.
   const dv = -1e-4 * (peak - v0 < 1e-3 * peak ? peak - v0 : peak);
   const load = 1e-3 * Math.max(1e-6, tally.charge / pulse.period);
-  const byVolts = emptyTally(pulse);
-  const byLoad = emptyTally(pulse);
+  const byVolts = { area: 0 };
+  const byLoad = { area: 0 };
   const moved = pulseFrom(pulse, v0 + dv, byVolts).v - last.v;
   const under = pulseFrom({ ...pulse, constantAmps: pulse.constantAmps + load }, v0, byLoad).v - last.v;
   const vByLoad = under / load / (1 - moved / dv);

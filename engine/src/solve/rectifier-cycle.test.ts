@@ -4,7 +4,10 @@ import { seededRandom } from "../numerics/random.ts";
 import { siliconLaw } from "../tubes/diode.ts";
 import { bridgePath, dropVolts, lawElements } from "../tubes/diode-series.ts";
 import type { RectifierLaw } from "../tubes/law.ts";
+import { GROUND } from "../circuit/parts.ts";
+import { ohms, volts } from "../units/quantities.ts";
 import type { RectifierAnswer } from "./answers.ts";
+import { ready } from "./test-circuits.ts";
 import { rectifierCycle, rippleLines } from "./rectifier-cycle.ts";
 import { type RectifierCircuit, type RectifierProblem, solveRectifier } from "./rectifier.ts";
 
@@ -164,6 +167,17 @@ describe("one mains cycle in samples", () => {
       expect(answer.value.peakInverseVolts).toBeCloseTo((circuit === "bridge" ? 1 : 2) * 300 * Math.SQRT2, 9);
     }
   });
+});
+
+test("the compiled circuit's diode takes drops in series: 300 V, 10 k, a tube and silicon", () => {
+  const law: RectifierLaw = { form: "series", laws: [TUBE, siliconLaw()] };
+  const { bias } = ready([
+    { kind: "dc-source", id: "B", plus: "b", minus: GROUND, volts: volts(300), seriesOhms: ohms(0) },
+    { kind: "resistor", id: "R", a: "b", b: "a", ohms: ohms(10_000) },
+    { kind: "diode", id: "D", anode: "a", cathode: GROUND, law },
+  ]);
+  const drop = bias.netVolts.get("a") ?? Number.NaN;
+  expect(dropVolts(law, (300 - drop) / 10_000)).toBeCloseTo(drop, 6);
 });
 
 describe("bridge", () => {

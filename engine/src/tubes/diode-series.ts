@@ -69,6 +69,20 @@ export function dropVolts(law: RectifierLaw, current: number): number {
   }
 }
 
+/** dv/di of a path at a forward current; Infinity for a plate at 0 A. */
+export function dropOhms(law: RectifierLaw, current: number): number {
+  switch (law.form) {
+    case "ideal":
+      return 0;
+    case "power":
+      return current > 0 ? (current / law.K) ** (1 / law.p) / (law.p * current) : Infinity;
+    case "exponential":
+      return law.nVt / (Math.max(0, current) + law.Is);
+    case "series":
+      return law.laws.reduce((sum, one) => sum + dropOhms(one, current), 0);
+  }
+}
+
 /** Current through a path and `seriesOhms` at u volts, with slope [i, di/du]; zero for u <= 0. */
 export type SeriesCurrent = (u: number, out: Float64Array) => void;
 

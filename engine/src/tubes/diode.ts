@@ -1,6 +1,6 @@
-/** Evaluators of rectifier and diode laws: current of one plate against its volts, with slope. */
+/** Evaluators of rectifier, diode and regulator laws: current against volts, with slope. */
 import { seriesEvaluator, simplifyLaw } from "./diode-series.ts";
-import type { RectifierLaw } from "./law.ts";
+import type { DiodeLaw, KneeLaw, RectifierLaw } from "./law.ts";
 
 /** Writes [i, di/dv] in A and A/V. */
 export type DiodeEvaluator = (volts: number, out: Float64Array) => void;
@@ -12,9 +12,11 @@ const LARGEST_EXPONENT = 60;
  * Power law i = K v^p for v > 0 (a vacuum diode; p = 3/2 is Child's), or i = Is (exp(v / nVt) - 1) for a junction.
  * An ideal switch has no current law; solvers that allow one treat it themselves, here it conducts nothing below 0 V
  * and 1 kS above. Elements in series (diode-series.ts) are merged where they are alike, else solved for their current; an
- * ideal switch among others drops nothing.
+ * ideal switch among others drops nothing. A knee is i = (w/R) ln(1 + exp((v - V)/w)): infinitely smooth, (v - V)/R well
+ * above V and w ln 2 / R at V itself.
  */
-export function compileDiode(given: RectifierLaw): DiodeEvaluator {
+export function compileDiode(given: DiodeLaw): DiodeEvaluator {
+  if (given.form === "knee") return kneeEvaluator(given);
   const law = simplifyLaw(given);
   switch (law.form) {
     case "power": {
@@ -52,6 +54,40 @@ export function compileDiode(given: RectifierLaw): DiodeEvaluator {
     case "series":
       return seriesEvaluator(law);
   }
+}
+
+/** Volts of the bend, no less and no more, for a regulator whose sheet says nothing of it; ours. */
+const KNEE_WIDTH_LEAST = 0.02;
+const KNEE_WIDTH_MOST = 0.5;
+/** Bend of a Zener's forward drop; ours. */
+const FORWARD_WIDTH = 0.03;
+
+/** The knee of a regulator of `volts` and `ohms`: bent over a five-hundredth of its volts, which no sheet gives. */
+export const kneeLaw = (volts: number, ohms: number, reverseVolts?: number): KneeLaw => ({
+  form: "knee",
+  volts,
+  ohms,
+  width: Math.min(KNEE_WIDTH_MOST, Math.max(KNEE_WIDTH_LEAST, volts / 500)),
+  ...(reverseVolts === undefined ? {} : { reverseVolts }),
+});
+
+function kneeEvaluator({ volts: V, ohms, width, reverseVolts }: KneeLaw): DiodeEvaluator {
+  const back = reverseVolts ?? Infinity;
+  return (volts, out) => {
+    const x = (volts - V) / width;
+    const t = Math.exp(x > 0 ? -x : x);
+    let bent = (x > 0 ? x : 0) + Math.log1p(t);
+    let share = x > 0 ? 1 / (1 + t) : t / (1 + t);
+    bent *= width;
+    if (back < Infinity) {
+      const y = (-volts - back) / FORWARD_WIDTH;
+      const u = Math.exp(y > 0 ? -y : y);
+      bent -= FORWARD_WIDTH * ((y > 0 ? y : 0) + Math.log1p(u));
+      share += y > 0 ? 1 / (1 + u) : u / (1 + u);
+    }
+    out[0] = bent / ohms;
+    out[1] = share / ohms;
+  };
 }
 
 /** An ordinary silicon junction of 1 kV and 1 A, as data. */
