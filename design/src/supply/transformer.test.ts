@@ -158,6 +158,39 @@ describe("by readings", () => {
     expect(most).toBeGreaterThanOrEqual(200);
     expect(resolved.notes).toEqual([]);
   });
+  test("the range is from cold ohms to warm ones, the reading under load counted in", () => {
+    const cold = 180 + 10 * (250 / 230) ** 2;
+    const at = (volts: number) => {
+      const highTension = { ...read.highTension, loaded: { amps: 0.1, volts } };
+      return resolve({ ...plain, measured: { ...read, highTension } }).ranges.ohmsPerHalf;
+    };
+    // 200 Ω lies between; 175 and 250 Ω lie outside on either side.
+    for (const [volts, low, high] of [
+      [230, cold, cold * HOT_COPPER],
+      [232.5, 175, cold * HOT_COPPER],
+      [225, cold, 250],
+    ] as const) {
+      expect(at(volts)[0]).toBeCloseTo(low, 6);
+      expect(at(volts)[1]).toBeCloseTo(high, 6);
+    }
+  });
+  test("heaters: by a reading under load, by ohms, by twice the primary's share, or as labelled", () => {
+    const reflected = 10 * (6.8 / 230) ** 2;
+    const ratedVolts = (heaters: NonNullable<Transformer["measured"]>["heaters"]) =>
+      resolve({ ...plain, measured: { ...read, heaters } }).transformer.heaters[0]?.ratedVolts;
+    expect(ratedVolts({ H1: { unloadedVolts: 6.8, loaded: { amps: 2, volts: 6.4 } } })).toBeCloseTo(6.8 - 0.2 * 3, 9);
+    expect(ratedVolts({ H1: { unloadedVolts: 6.8, ohms: 0.1 } })).toBeCloseTo(
+      6.8 - 3 * HOT_COPPER * (0.1 + reflected),
+      9,
+    );
+    expect(ratedVolts({ H1: { unloadedVolts: 6.8 } })).toBeCloseTo(6.8 - 3 * HOT_COPPER * 2 * reflected, 9);
+    expect(ratedVolts({})).toBe(6.3);
+    expect(resolve(plain).copper.heaters.H1?.ohms).toBeCloseTo(0.5 / 3 / 2, 9);
+    expect(resolve({ ...plain, measured: { ...read, heaters: {} } }).copper.heaters.H1?.ohms).toBeCloseTo(
+      0.5 / 3 / 2,
+      9,
+    );
+  });
   test("a reading under load that the ohms cannot explain is said", () => {
     const highTension = { ...read.highTension, loaded: { amps: 0.1, volts: 200 } };
     expect(resolve({ ...plain, measured: { ...read, highTension } }).notes.join()).toMatch(/500 Ω.*192 Ω/);
