@@ -20,6 +20,8 @@ const SHIFT = 100;
 const ALGEBRAIC = 1e-13;
 /** Given across a port that alone holds a group of nets. */
 const COMPANION_SIEMENS = 1e-4;
+/** Share of a companion that the port's law gives back: what stays, 0.1 nS, holds a net whose only diode is shut. */
+const GIVEN_BACK = 1 - 1e-6;
 
 export interface Modes {
   readonly circuit: CompiledCircuit;
@@ -36,7 +38,7 @@ export interface Modes {
   readonly charge: Float64Array;
   /** Modes driven by the current sinks. */
   readonly sinks: Float64Array;
-  /** Siemens put across each span. */
+  /** Siemens put across each span that its law has to give back. */
   readonly companions: readonly number[];
 }
 
@@ -153,7 +155,8 @@ export function openModes(
       const c = farads[m] as number;
       charge[s * n + m] = c > 0 ? (charge[s * n + m] as number) / c : 0;
     }
-  return ok({ circuit, n, shape: V, inverse, farads, siemens, drive, charge, sinks, companions });
+  const back = companions.map((siemens) => GIVEN_BACK * siemens);
+  return ok({ circuit, n, shape: V, inverse, farads, siemens, drive, charge, sinks, companions: back });
 }
 
 /** Sign with which an ideal source stands in the volts of a net. */

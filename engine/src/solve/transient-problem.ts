@@ -77,7 +77,7 @@ export function transientSentence(failure: TransientFailure): string {
     case "singular":
       return `The circuit has no unique solution near net ${failure.net}; look for a part that floats.`;
     case "not-finite":
-      return `${failure.name} gave no finite value at ${failure.seconds} s.`;
+      return `At ${failure.seconds} s ${failure.name} gave no finite value; nothing is shown.`;
     case "stuck":
       return `The transient found no step that holds at ${failure.seconds} s (worst at net ${failure.net}); nothing is shown beyond it.`;
     case "too-many-steps":

@@ -139,7 +139,7 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
       weights.fill(0);
       drive(seconds);
       for (let r = 0; r < N; r++) look(peaks[r] as Peak, seconds, volts(r, 0), true);
-      while (next < given.length && (given[next] as number) <= 0) {
+      while (next < given.length && (given[next] as number) <= seconds) {
         sample(given[next] as number, 0);
         next++;
       }
@@ -147,16 +147,15 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
     },
     step: (from, step) => {
       project();
-      const end = from + step;
       const looks = LOOK_WEIGHTS[run.dense === DENSE ? 0 : 1] as readonly Float64Array[];
       if (N > 0)
         for (let q = 1; q <= LOOKS; q++) {
           weights.set(looks[q - 1] as Float64Array);
-          const seconds = from + (q / LOOKS) * step;
+          const seconds = Math.min(from + (q / LOOKS) * step, run.latest);
           if (reached) drive(seconds);
           for (let r = 0; r < N; r++) look(peaks[r] as Peak, seconds, volts(r, step), false);
         }
-      while (next < given.length && ((given[next] as number) <= end || end >= run.problem.seconds)) {
+      while (next < given.length && (given[next] as number) <= run.latest && (given[next] as number) <= run.seconds) {
         const seconds = given[next] as number;
         denseWeights((seconds - from) / step, weights, run.dense);
         sample(seconds, step);

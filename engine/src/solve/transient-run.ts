@@ -48,6 +48,8 @@ export interface Run {
   readonly x: Float64Array;
   readonly xNext: Float64Array;
   seconds: number;
+  /** The last time that belongs to the segment under way. */
+  latest: number;
   steps: number;
   rejected: number;
   worst: number;
@@ -120,6 +122,7 @@ export function openRun(
     xNext: new Float64Array(n),
     dense: DENSE_FIRST,
     seconds: 0,
+    latest: problem.seconds,
     steps: 0,
     rejected: 0,
     worst: 0,

@@ -18,8 +18,8 @@ const MEASURE = 8;
 export interface Stepper {
   /** Charges stand; algebraic modes, port currents and slopes follow where a segment begins. False: no solution. */
   readonly settle: (seconds: number) => boolean;
-  /** All stages of a step; no function of time is asked beyond `latest`. False: Newton found nothing. */
-  readonly advance: (from: number, step: number, latest: number) => boolean;
+  /** All stages of a step; no function of time is asked beyond the segment. False: Newton found nothing. */
+  readonly advance: (from: number, step: number) => boolean;
   /** Largest estimated error of the step over its tolerance. */
   readonly judge: (step: number) => number;
   readonly accept: (step: number) => void;
@@ -318,7 +318,7 @@ export function openStepper(run: Run): Stepper {
         w5 * (rates[at + 5] as number);
   };
 
-  const advance = (begun: number, h: number, latest: number): boolean => {
+  const advance = (begun: number, h: number): boolean => {
     prepare(h);
     vStart.set(v);
     setScale();
@@ -330,7 +330,7 @@ export function openStepper(run: Run): Stepper {
     }
     untilMeasured--;
     for (let s = 1; s < STAGES; s++) {
-      const t = Math.min(begun + (C[s] as number) * h, latest);
+      const t = Math.min(begun + (C[s] as number) * h, run.latest);
       clock[0] = t;
       clock[1] = h;
       bases(s);

@@ -95,7 +95,10 @@ export const DENSE: Float64Array = (() => {
   return dense(w);
 })();
 
-/** Dense output that gives k_1 no weight where stiffness is infinite: for the first step of a segment. */
+/**
+ * Dense output in which k_1 has no weight where stiffness is infinite, as it has none in b: for the first step of a
+ * segment, where the slopes of algebraic modes are not known. Order 4 as well, with larger weights.
+ */
 export const DENSE_FIRST: Float64Array = (() => {
   const n = STAGES;
   // The weight of k_1 in each k_i when stiffness is infinite.
@@ -108,15 +111,23 @@ export const DENSE_FIRST: Float64Array = (() => {
   const pivots = new Int32Array(n);
   luFactor(block, n - 1, pivots);
   luSolve(block, n - 1, pivots, weight);
-  const { rows, right } = conditions();
   const matrix = new Float64Array(n * n);
-  matrix.set(rows);
+  matrix.set(conditions().rows);
   for (let j = 0; j < n; j++) matrix[5 * n + j] = j === 0 ? 1 : -(weight[j - 1] as number);
-  const w = new Float64Array(n);
-  w.set(right);
   luFactor(matrix, n, pivots);
-  luSolve(matrix, n, pivots, w);
-  return dense(w);
+  const right = [
+    [1, 0, 0, 0, 0, 0],
+    [0, 1 / 2, 0, 0, 0, 0],
+    [0, 0, 1 / 3, 0, 0, 0],
+    [0, 0, 0, 1 / 4, 1 / 12, 0],
+  ];
+  const table = new Float64Array(4 * n);
+  for (const [p, column] of right.entries()) {
+    const b = Float64Array.from(column);
+    luSolve(matrix, n, pivots, b);
+    for (let j = 0; j < n; j++) table[4 * j + p] = b[j] as number;
+  }
+  return table;
 })();
 
 /** b_j at x into `out`, of one of the two tables. */

@@ -8,6 +8,8 @@
  *         steps follow it by a proportional-integral rule. Records come from dense output of order 4.
  * Limits  The largest estimated error of a step, over all nets, is at most absoluteVolts + relativeVolts |v|. A function of
  *         time may jump only at a break; there its value from the right counts. Ideal sources may jump: charges are kept.
+ *         Between steps a net without capacitance is interpolated to order 3 only; at the ends of steps it is as good as
+ *         the others.
  * Sources docs/transient.md.
  */
 import type { CompiledCircuit } from "../circuit/compile.ts";
@@ -63,9 +65,9 @@ function integrate(run: Run, recorder: Recorder): TransientFailure | undefined {
   const stepper = openStepper(run);
   const controlled = limits.fixedSeconds === 0;
   for (const end of segmentEnds(problem)) {
+    run.latest = end < problem.seconds ? before(end) : end;
     if (!stepper.settle(run.seconds)) return failed(run, "stuck");
     recorder.begin(run.seconds);
-    const latest = end < problem.seconds ? before(end) : end;
     // Volts may move by a few tolerances in the first step.
     let h = controlled ? Math.min((end - run.seconds) / 200, 10 / stepper.rate()) : limits.fixedSeconds;
     let logBefore = Math.log(AIM);
@@ -77,7 +79,7 @@ function integrate(run: Run, recorder: Recorder): TransientFailure | undefined {
       let step = Math.min(h, limits.longestSeconds);
       if (step > 0.999999 * left) step = left;
       else if (controlled && step > 0.5 * left) step = 0.5 * left;
-      const solved = stepper.advance(run.seconds, step, latest);
+      const solved = stepper.advance(run.seconds, step);
       const judged = solved ? stepper.judge(step) : Infinity;
       const over = solved && !controlled ? 0 : judged;
       if (!(over <= 1)) {
@@ -131,7 +133,7 @@ function failed(run: Run, kind: "stuck" | "too-many-steps"): TransientFailure {
   const { circuit, system } = run;
   if (kind === "stuck") {
     for (const { source, of } of run.driven)
-      if (!Number.isFinite(of(run.seconds)))
+      if (!Number.isFinite(of(system.clock[0] as number)))
         return { kind: "not-finite", name: circuit.sources[source]?.id ?? "", seconds: run.seconds };
     for (const [p, port] of system.ports.entries())
       if (!Number.isFinite(system.law[system.firstCurrent[p] as number]))
