@@ -40,7 +40,7 @@ const TRIAL_LIMITS = {
   tailDecibels: -60,
   firstHarmonics: 6,
   mostHarmonics: 6,
-  residualFraction: 1e-6,
+  residualFraction: 1e-5,
   steps: 12,
 } as const;
 /** Share by which the load may leave the point where the supply's tangent was taken: an error of 0.1 V in 250. */
