@@ -62,6 +62,7 @@ export function openStepper(run: Run): Stepper {
   const lastSlopes = new Float64Array(STAGES * CN);
   const weights = new Float64Array(STAGES);
   const { clock } = system;
+  const portsDriven = driven.some((source) => source.reachesPorts);
   let lastStep = 0;
   let prepared = -1;
   let untilMeasured = 0;
@@ -91,15 +92,16 @@ export function openStepper(run: Run): Stepper {
   const drive = (): void => {
     if (driven.length === 0) return;
     const t = clock[0] as number;
-    for (let m = 0; m < n; m++) forced[m] = constantModes[m] as number;
-    for (let c = 0; c < CN; c++) fixed[c] = constantControls[c] as number;
     for (let d = 0; d < driven.length; d++) {
       const source = driven[d] as Driven;
       const e = source.of(t);
       run.emf[source.source] = e;
       const { modes: share, controls: direct } = source;
-      for (let m = 0; m < n; m++) forced[m] = (forced[m] as number) + e * (share[m] as number);
-      if (source.reachesPorts) for (let c = 0; c < CN; c++) fixed[c] = (fixed[c] as number) + e * (direct[c] as number);
+      const before = d === 0 ? constantModes : forced;
+      for (let m = 0; m < n; m++) forced[m] = (before[m] as number) + e * (share[m] as number);
+      if (!portsDriven) continue;
+      const past = d === 0 ? constantControls : fixed;
+      for (let c = 0; c < CN; c++) fixed[c] = (past[c] as number) + e * (direct[c] as number);
     }
   };
 
@@ -107,11 +109,9 @@ export function openStepper(run: Run): Stepper {
     for (let c = 0; c < CN; c++) scale[c] = NEWTON_SHARE * (absoluteVolts + relativeVolts * Math.abs(v[c] as number));
   };
 
-  /** Solves the ports over `base`; charges into yNext. */
+  /** Solves the ports over yNext, the charges without their currents. */
   const stage = (sure: boolean): boolean => {
     const h = clock[1] as number;
-    for (let m = 0; m < n; m++)
-      yNext[m] = (keep[m] as number) * (base[m] as number) + (push[m] as number) * (forced[m] as number);
     for (let c = 0, s = 0; c < CN; c++) {
       let volts = fixed[c] as number;
       for (let m = 0; m < n; m++, s++) volts += (sense[s] as number) * (yNext[m] as number);
@@ -122,11 +122,6 @@ export function openStepper(run: Run): Stepper {
         ((inductorBase[l] as number) * (henries[l] as number)) /
         ((henries[l] as number) + h * GAMMA * (series[l] as number));
     if (!solvePorts(system, v0, scale, v, i, sure)) return false;
-    for (let m = 0, u = 0; m < n; m++) {
-      let amps = 0;
-      for (let q = 0; q < Q; q++, u++) amps += (flow[u] as number) * (i[q] as number);
-      yNext[m] = (yNext[m] as number) - (push[m] as number) * amps;
-    }
     for (let l = 0; l < I; l++) {
       const p = inductors[l] as number;
       inductorNext[l] =
@@ -138,14 +133,20 @@ export function openStepper(run: Run): Stepper {
 
   const settle = (t: number): boolean => {
     prepare(0);
-    base.set(y);
     inductorBase.set(inductorAmps);
     setScale();
     clock[0] = t;
     clock[1] = 0;
     drive();
+    for (let m = 0; m < n; m++)
+      yNext[m] = (keep[m] as number) * (y[m] as number) + (push[m] as number) * (forced[m] as number);
     if (!stage(true)) return false;
-    y.set(yNext);
+    for (let m = 0; m < n; m++) {
+      let amps = 0;
+      for (let q = 0; q < Q; q++) amps += (flow[m * Q + q] as number) * (i[q] as number);
+      yNext[m] = (yNext[m] as number) - (push[m] as number) * amps;
+      y[m] = yNext[m] as number;
+    }
     k.fill(0);
     for (let m = 0; m < n; m++) {
       const c = farads[m] as number;
@@ -258,7 +259,7 @@ export function openStepper(run: Run): Stepper {
     return worst;
   };
 
-  /** Bases of stage s: charges, port volts, inductor currents. Slopes of stages not yet reached are multiplied by 0. */
+  /** Bases of stage s: charges (and yNext from them), port volts, inductor currents. Slopes of stages not yet reached are multiplied by 0. */
   const bases = (s: number): void => {
     const h = clock[1] as number;
     const row = s * STAGES;
@@ -267,14 +268,17 @@ export function openStepper(run: Run): Stepper {
     const a2 = s > 2 ? h * (A[row + 2] as number) : 0;
     const a3 = s > 3 ? h * (A[row + 3] as number) : 0;
     const a4 = s > 4 ? h * (A[row + 4] as number) : 0;
-    for (let m = 0, at = 0; m < n; m++, at += STAGES)
-      base[m] =
+    for (let m = 0, at = 0; m < n; m++, at += STAGES) {
+      const charge =
         (y[m] as number) +
         a0 * (k[at] as number) +
         a1 * (k[at + 1] as number) +
         a2 * (k[at + 2] as number) +
         a3 * (k[at + 3] as number) +
         a4 * (k[at + 4] as number);
+      base[m] = charge;
+      yNext[m] = (keep[m] as number) * charge + (push[m] as number) * (forced[m] as number);
+    }
     for (let c = 0, at = 0; c < CN; c++, at += STAGES)
       openBase[c] =
         (open[c] as number) +
@@ -333,11 +337,17 @@ export function openStepper(run: Run): Stepper {
       const t = Math.min(begun + (C[s] as number) * h, run.latest);
       clock[0] = t;
       clock[1] = h;
-      bases(s);
       drive();
+      bases(s);
       guess(s);
       if (!stage(measure && s === 1)) return false;
-      for (let m = 0, at = s; m < n; m++, at += STAGES) k[at] = ((yNext[m] as number) - (base[m] as number)) * inverse;
+      for (let m = 0, u = 0, at = s; m < n; m++, at += STAGES) {
+        let amps = 0;
+        for (let q = 0; q < Q; q++, u++) amps += (flow[u] as number) * (i[q] as number);
+        const charge = (yNext[m] as number) - (push[m] as number) * amps;
+        yNext[m] = charge;
+        k[at] = (charge - (base[m] as number)) * inverse;
+      }
       for (let c = 0, at = s; c < CN; c++, at += STAGES)
         slopes[at] = ((v[c] as number) - (fixed[c] as number) - (openBase[c] as number)) * inverse;
       for (let l = 0; l < I; l++)
