@@ -361,6 +361,24 @@ describe("the demo's window against its own findings", () => {
     for (const triode of after.nominal.expanded.triodes)
       expect(heaterCathodeFindings(after, triode).filter((one) => one.level === "stop")).toEqual([]);
   });
+  test("the capacitor on the lift bounds the Fix in its worst condition: none at 63 V, as 80 % of it is 35 V cold at high mains", () => {
+    const far = setPart(document, ["PS"], "R3", { value: "180k" });
+    const power = far.blocks.power!;
+    const small = (rating: number): Document => ({
+      ...far,
+      blocks: {
+        ...far.blocks,
+        power: {
+          ...power,
+          parts: power.parts.map((one) =>
+            one.id === "C3" && one.kind === "capacitor" ? { ...one, volts: rating } : one,
+          ),
+        },
+      },
+    });
+    const fixes = (rating: number) => elevationFindings(judge(small(rating)), ask)[0]?.fixes.length;
+    expect([63, 160].map(fixes)).toEqual([0, 1]);
+  });
   test("with the winding at ground the follower's limit stops, and the window of a lift is told", () => {
     const supply = document.supply!;
     const grounded: Document = {

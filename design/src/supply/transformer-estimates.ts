@@ -3,7 +3,7 @@
  *
  * Law     VA by primary ohms, by the core's cross-section, by weight; high-tension amperes from each as (0.65 VA - heaters)
  *         over the dc volts; amperes by the drop in the half's own copper.
- * Method  The range is what all estimates allow; where they allow nothing in common it is all that any allows, and it is said.
+ * Method  The range is what all estimates allow, no narrower than a fifth either way; where they allow nothing in common it is all that any allows, and it is said.
  * Limits  Every one is common practice with a spread of its own. A transformer is not rated by them: it is not sold on them.
  * Sources transformer-practice.ts.
  */
@@ -18,6 +18,8 @@ import {
   overlap,
   PRIMARY_TABLE_VOLT_AMPS,
   type Range,
+  rangeMiddle,
+  spreadOf,
   voltAmpsByCore,
   voltAmpsByPrimaryOhms,
   voltAmpsByWeight,
@@ -84,18 +86,23 @@ export function estimateRating(ground: EstimateGround): Result<EstimatedRating, 
   const voltAmps = wholes.length === 0 ? undefined : combine(wholes);
   const say = ([low, high]: Range) => `${(1000 * low).toFixed(0)} to ${(1000 * high).toFixed(0)} mA`;
   const each = estimates.map((one) => `${one.by} ${say(one.amps)}${one.note === undefined ? "" : ` (${one.note})`}`);
+  const ampsRange = noNarrower(amps.range);
   return ok({
     estimates,
-    amps: amps.range,
-    ...(voltAmps === undefined ? {} : { voltAmps: voltAmps.range }),
+    amps: ampsRange,
+    ...(voltAmps === undefined ? {} : { voltAmps: noNarrower(voltAmps.range) }),
     agree: amps.agree && (voltAmps?.agree ?? true),
     notes: [
       amps.agree
-        ? `High tension ${say(amps.range)} is what all estimates allow: ${each.join("; ")}.`
-        : `The estimates disagree, so the range is all that any of them allows, ${say(amps.range)}: ${each.join("; ")}.`,
+        ? `High tension ${say(ampsRange)} is what all estimates allow, taken no narrower than a fifth either way: ${each.join("; ")}.`
+        : `The estimates disagree, so the range is all that any of them allows, ${say(ampsRange)}: ${each.join("; ")}.`,
     ],
   });
 }
+
+/** Wide estimates that touch by chance do not make a sharp one: at least a fifth either way, assumed. */
+const NARROWEST = 0.2;
+const noNarrower = (range: Range): Range => hull(range, spreadOf(rangeMiddle(range), NARROWEST));
 
 /** What all have in common, else all that any allows. */
 export function combine(ranges: readonly Range[]): { readonly range: Range; readonly agree: boolean } {

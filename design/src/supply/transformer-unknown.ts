@@ -13,7 +13,7 @@ import { dcAmps, rmsForDc, usualHalf, voltAmpsOf } from "./transformer-from-labe
 import { HOT_COPPER, rangeMiddle, type RectifierKind, REGULATION_SPREAD, spreadOf } from "./transformer-practice.ts";
 import { heaterVoltAmpsOf, type ResolvedTransformer, type TransformerSetting } from "./transformer-resolved.ts";
 
-/** Volts for 15 VA of heaters, when the document names none. */
+/** VA left for heaters when the document names none: common practice. */
 const USUAL_HEATER_VOLT_AMPS = 15;
 
 export function byEstimate(
@@ -50,6 +50,12 @@ export function byEstimate(
   const ohmsPerHalf = cold * HOT_COPPER;
   const rated = Math.max(unloaded * 0.5, unloaded - ohmsPerHalf * rmsForDc(ratedAmps, circuit));
   const established = transformer.insulationTested === true && transformer.ratingEstablished === true;
+  const beyond =
+    transformer.ratingEstablished === true && ratedAmps > rating.value.amps[1]
+      ? [
+          `The established ${(1000 * ratedAmps).toFixed(0)} mA lies above what the estimates allow; test its temperature again.`,
+        ]
+      : [];
   const wanting = [
     ...(transformer.insulationTested === true ? [] : ["test the insulation of every winding"]),
     ...(transformer.ratingEstablished === true
@@ -86,6 +92,7 @@ export function byEstimate(
     notes: [
       ...common,
       ...rating.value.notes,
+      ...beyond,
       ...(established ? [] : [`Not for sale with this transformer yet: ${wanting.join(" and ")}.`]),
     ],
   });

@@ -253,10 +253,19 @@ describe("unknown iron", () => {
     const resolved = resolve({ ...plain, unknown });
     const ranges = resolved.estimates.map((one) => one.amps);
     expect(resolved.estimates.map((one) => one.by)).toEqual(["primary ohms", "core", "weight", "copper drop"]);
-    expect(resolved.ranges.ratedAmps).toEqual([
-      Math.max(...ranges.map(([low]) => low)),
-      Math.min(...ranges.map(([, most]) => most)),
-    ]);
+    const common = [Math.max(...ranges.map(([low]) => low)), Math.min(...ranges.map(([, most]) => most))] as const;
+    // 50 to 53 mA in common: no sharper than a fifth either way of their middle.
+    expect(common[1] / common[0]).toBeLessThan(1.44);
+    expect(common[1]).toBeGreaterThan(common[0]);
+    expect(resolved.ranges.ratedAmps[0]).toBeCloseTo(Math.sqrt(common[0] * common[1]) / 1.2, 9);
+    expect(resolved.ranges.ratedAmps[1]).toBeCloseTo(Math.sqrt(common[0] * common[1]) * 1.2, 9);
+    const wider = resolve({ ...plain, unknown: { ...unknown, ohmsPerHalf: 170 } });
+    const wide = wider.estimates.map((one) => one.amps);
+    expect(wider.ranges.ratedAmps[1] / wider.ranges.ratedAmps[0]).toBeGreaterThanOrEqual(1.44 - 1e-9);
+    for (const [low, most] of wide) {
+      expect(wider.ranges.ratedAmps[0]).toBeLessThanOrEqual(most);
+      expect(wider.ranges.ratedAmps[1]).toBeGreaterThanOrEqual(low);
+    }
     expect(resolved.transformer.highTension.ratedAmps).toBe(resolved.ranges.ratedAmps[0]);
     expect(resolved.saleStop).toBe(true);
     const [stop] = transformerFindings(resolved);
@@ -288,6 +297,13 @@ describe("unknown iron", () => {
       Math.max(...ranges.map(([, most]) => most)),
     ]);
     expect(resolved.notes.join(" ")).toMatch(/estimates disagree/);
+  });
+  test("an established rating above all estimates is used and said", () => {
+    const bold = { ...plain.highTension, ratedAmps: 0.3 };
+    const resolved = resolve({ ...plain, highTension: bold, unknown, ratingEstablished: true });
+    expect(resolved.transformer.highTension.ratedAmps).toBe(0.3);
+    expect(resolved.notes.join(" ")).toMatch(/established 300 mA lies above what the estimates allow/);
+    expect(resolve({ ...plain, unknown, ratingEstablished: true }).notes.join(" ")).not.toMatch(/lies above/);
   });
   test("one estimate is none", () => {
     const { kilograms } = unknown;
