@@ -134,7 +134,7 @@ export interface RectifierAnswer {
   /** Across one plate, or one diode of a bridge. */
   readonly peakInverseVolts: Volts;
   readonly conductionDegrees: number;
-  /** d(dcVolts)/d(load amperes), negative. */
+  /** d(dcVolts)/d(load amperes), negative; a load resistance stays in place while the added current is drawn. */
   readonly slopeOhms: Ohms;
   readonly effort: Effort;
   readonly start: Float64Array;

@@ -59,7 +59,7 @@ export function rectifierSentence(failure: RectifierFailure): string {
     case "bad-input":
       return `The rectifier's ${failure.field} is ${failure.given}; it must be ${failure.need}.`;
     case "load-too-heavy":
-      return `The load of ${failure.dcAmps} A pulls the first capacitor to zero between pulses; less load or a larger capacitor is needed.`;
+      return `The load of ${failure.dcAmps} A is more than winding and rectifier can give, or pulls the first capacitor to zero between pulses; less load, less resistance or a larger capacitor is needed.`;
     case "not-settled":
       return `The rectifier did not settle in ${failure.steps} shots (${failure.residualVolts} V left); nothing is shown for it.`;
   }
@@ -95,11 +95,22 @@ export function solveRectifier(
       from = answer.start;
     }
   }
-  const mean = "amps" in problem.load ? problem.load.amps : (problem.rmsVolts * Math.SQRT2) / problem.load.ohms;
-  const period = pulse.period;
-  if ("amps" in problem.load && (mean * period) / problem.firstFarads > problem.rmsVolts * Math.SQRT2)
-    return fail({ kind: "load-too-heavy", dcAmps: mean });
+  // More than an empty capacitor would be charged with, or than a full one holds from pulse to pulse.
+  if (pulse.constantAmps > mostAmps(pulse) || pulse.constantAmps * pulse.period > pulse.peak * problem.firstFarads)
+    return fail({ kind: "load-too-heavy", dcAmps: pulse.constantAmps });
   return fail({ kind: "not-settled", steps, residualVolts: worst });
+}
+
+/** Mean current into a capacitor held at 0 V: at any other voltage less flows, so no constant load above it can last. */
+function mostAmps({ peak, pulses, current }: Pulse): number {
+  const out = new Float64Array(2);
+  const points = 200;
+  let sum = 0;
+  for (let n = 0; n < points; n++) {
+    current(peak * Math.sin((Math.PI * (n + 0.5)) / points), out);
+    sum += out[0] as number;
+  }
+  return (sum / points) * (pulses / 2);
 }
 
 function badInput(problem: RectifierProblem): RectifierFailure | undefined {
