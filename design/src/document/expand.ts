@@ -3,7 +3,7 @@
  * "0" stays "0". Overrides apply here and nowhere else, so solver, chassis, papers and diagnosis see the same parts.
  */
 import { fail, ok, type Result } from "@platewright/engine";
-import type { Expanded, ExpandedPart, ExpandedTriode } from "./expanded.ts";
+import { type Expanded, type ExpandedPart, type ExpandedTriode, isBareTriode } from "./expanded.ts";
 import { electricalPart } from "./parts.ts";
 import type { Block, Document, DocumentPart, Instance } from "./schema.ts";
 
@@ -52,7 +52,7 @@ export function expand(document: Document): Result<Expanded, ExpandFailure> {
           place,
           sentence: `${place}: the design has more than ${MOST_PARTS} parts; that is not one unit.`,
         });
-      if (electrical.value.kind !== "triode") continue;
+      if (!isBareTriode(electrical.value)) continue;
       const section = own(instance.sections ?? {}, part.id);
       const envelope = document.envelopes.find((e) => e.id === section?.envelope);
       if (section === undefined || envelope === undefined)

@@ -2,16 +2,23 @@
 import type { Part, PartKind } from "@platewright/engine";
 import type { DocumentPart } from "./schema.ts";
 
-/** An engine part without what only the library knows (a triode's law and capacitances). */
+/** An engine part without what only the library knows (a triode's law and capacitances). A follower brings its own. */
 export type PartWithoutLaw =
-  | Exclude<Part, { kind: "triode" }>
+  | Part
   | {
       readonly kind: "triode";
       readonly id: string;
       readonly plate: string;
       readonly grid: string;
       readonly cathode: string;
+      readonly law?: undefined;
     };
+
+/** A section of a tube: its law is the library's. */
+export type BareTriode = Exclude<PartWithoutLaw, Part>;
+
+export const isBareTriode = (part: PartWithoutLaw): part is BareTriode =>
+  part.kind === "triode" && part.law === undefined;
 
 export interface ExpandedPart {
   /** "L.R3". */

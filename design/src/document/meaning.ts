@@ -1,6 +1,6 @@
 /** What no schema sees: values that are values, ids that are unique, references that lead somewhere, nets with two pins. */
 import { parseValue, type Quantity } from "@platewright/engine";
-import { QUANTITY_OF } from "./parts.ts";
+import { QUANTITY_OF, valueOf } from "./parts.ts";
 import type { Block, Document, DocumentPart } from "./schema.ts";
 
 export interface Wrong {
@@ -28,6 +28,7 @@ export function meaningOf(document: Document): Wrong | undefined {
     duplicate("envelopes", document.envelopes) ??
     instanceMeaning(document) ??
     loneNet(document) ??
+    regulatorMeaning(document) ??
     envelopeMeaning(document) ??
     supplyMeaning(document) ??
     targetsMeaning(document)
@@ -72,6 +73,7 @@ function partMeaning(place: string, part: DocumentPart): Wrong | undefined {
     const bad = value(`${place}.value`, quantity, part.value, zero);
     if (bad !== undefined) return bad;
   }
+  if (part.kind === "regulator") return regulatorValues(place, part);
   if (part.kind === "inductor") return value(`${place}.seriesOhms`, "resistance", part.seriesOhms);
   if (part.kind === "dc-source" && part.seriesOhms !== undefined)
     return value(`${place}.seriesOhms`, "resistance", part.seriesOhms, true);
@@ -79,6 +81,28 @@ function partMeaning(place: string, part: DocumentPart): Wrong | undefined {
     return value(`${place}.parallelOhms`, "resistance", part.parallelOhms);
   return undefined;
 }
+
+type Regulator = Extract<DocumentPart, { kind: "regulator" }>;
+
+function regulatorValues(place: string, part: Regulator): Wrong | undefined {
+  const { ampsFrom, ampsTo, strikingVolts } = part;
+  return (
+    aboveZero(`${place}.value`, part.value) ??
+    value(`${place}.ohms`, "resistance", part.ohms) ??
+    (ampsFrom !== undefined && ampsTo !== undefined && ampsFrom >= ampsTo
+      ? wrong(`${place}.ampsFrom`, `${ampsFrom} A is not below ampsTo, ${ampsTo} A; a range runs from less to more.`)
+      : undefined) ??
+    (strikingVolts !== undefined && strikingVolts < valueOf("voltage", part.value)
+      ? wrong(`${place}.strikingVolts`, `${strikingVolts} V is below the running volts; a gas tube strikes above them.`)
+      : undefined)
+  );
+}
+
+/** A regulator's volts: its polarity is in its pins. */
+const aboveZero = (place: string, written: string): Wrong | undefined =>
+  valueOf("voltage", written) > 0
+    ? undefined
+    : wrong(place, `'${written.slice(0, 24)}' must be above 0 V; turn the pins round for the other polarity.`);
 
 const own = <T>(record: Readonly<Record<string, T>>, key: string): T | undefined =>
   Object.hasOwn(record, key) ? record[key] : undefined;
@@ -105,7 +129,9 @@ function instanceMeaning(document: Document): Wrong | undefined {
       const quantity = QUANTITY_OF[part.kind];
       if (override.value === undefined) continue;
       if (quantity === undefined) return wrong(`${place}.overrides.${id}.value`, `a ${part.kind} has no value.`);
-      const bad = value(`${place}.overrides.${id}.value`, quantity, override.value);
+      const bad =
+        value(`${place}.overrides.${id}.value`, quantity, override.value) ??
+        (part.kind === "regulator" ? aboveZero(`${place}.overrides.${id}.value`, override.value) : undefined);
       if (bad !== undefined) return bad;
     }
     for (const id of Object.keys(instance.sections ?? {}))
@@ -161,6 +187,56 @@ function loneNet(document: Document): Wrong | undefined {
       return wrong(place, `net ${net} has a single pin; tie it to something or take the part out.`);
   return undefined;
 }
+
+/**
+ * A regulator holds volts by drawing current through what is above it: at the top of its string something must limit that
+ * current, and it may not be a source or the rectifier's own output.
+ */
+function regulatorMeaning(document: Document): Wrong | undefined {
+  const stiff = new Set(["0"]);
+  if (document.supply !== undefined) stiff.add(document.supply.rectifier.output);
+  const limited = new Set<string>();
+  const strings: { readonly place: string; readonly id: string; readonly plus: string; readonly minus: string }[] = [];
+  for (const instance of document.instances) {
+    const outside = (net: string) => (net === "0" ? "0" : (own(instance.ports, net) ?? `${instance.id}.${net}`));
+    for (const part of own(document.blocks, instance.block)?.parts ?? []) {
+      const nets = Object.values<string>(part.pins).map(outside);
+      if (part.kind === "dc-source") for (const net of nets) stiff.add(net);
+      if (LIMITS_CURRENT.has(part.kind)) for (const net of nets) limited.add(net);
+      if (part.kind !== "regulator") continue;
+      const zener = part.technology === "zener";
+      strings.push({
+        place: `blocks.${instance.block}.parts[${part.id}].pins.${zener ? "cathode" : "anode"}`,
+        id: part.id,
+        plus: outside(zener ? part.pins.cathode : part.pins.anode),
+        minus: outside(zener ? part.pins.anode : part.pins.cathode),
+      });
+    }
+  }
+  for (const one of strings) {
+    let top = one.plus;
+    for (let n = 0; n < strings.length; n++) {
+      const above = strings.find((other) => other.minus === top);
+      if (above === undefined) break;
+      top = above.plus;
+    }
+    if (one.plus === one.minus) return wrong(one.place, "both pins of the regulator are on one net.");
+    if ((stiff.has(top) && top !== "0") || !limited.has(top))
+      return wrong(
+        one.place,
+        `nothing limits the current of regulator ${one.id} at ${top}; put a resistor between the supply and it.`,
+      );
+  }
+  return undefined;
+}
+
+/** Kinds of parts that may feed a regulator; a choke's few ohms are no limit. */
+const LIMITS_CURRENT: ReadonlySet<DocumentPart["kind"]> = new Set([
+  "resistor",
+  "potentiometer",
+  "current-sink",
+  "triode",
+]);
 
 function netsOfDocument(document: Document): ReadonlySet<string> {
   const nets = new Set(["0"]);

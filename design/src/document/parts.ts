@@ -4,6 +4,7 @@ import {
   farads,
   fail,
   henries,
+  kneeLaw,
   ohms,
   ok,
   parseValue,
@@ -21,6 +22,7 @@ export const QUANTITY_OF: Readonly<Partial<Record<DocumentPart["kind"], Quantity
   capacitor: "capacitance",
   inductor: "inductance",
   potentiometer: "resistance",
+  regulator: "voltage",
   "dc-source": "voltage",
   "current-sink": "current",
 };
@@ -46,6 +48,15 @@ export function turnForFraction(taper: "linear" | "log" | "reverse-log", fractio
 
 /** A general silicon junction: a volt at about a fifth of an ampere. From memory of ordinary rectifier diodes. */
 export const SILICON: RectifierLaw = { form: "exponential", Is: 1e-9, nVt: 0.05 };
+
+/** Forward drop of a Zener; ordinary silicon. */
+const ZENER_FORWARD_VOLTS = 0.7;
+/** Volts over which a channel opens: twice 1.5 kT/q, so that a decade of current takes 92 mV at few microamperes. */
+const CHANNEL_WIDTH = 0.08;
+/** Slope of the current with drain volts, 1/V; small high-voltage devices, from memory. */
+const CHANNEL_LAMBDA = 0.002;
+/** Small high-voltage field-effect devices at 25 V and more, from memory. */
+const FOLLOWER_FARADS = { gridPlateFarads: 10e-12, gridCathodeFarads: 300e-12, plateCathodeFarads: 40e-12 };
 
 /** Reads the values of a part and ties it to `net(pin)`; the sentence of the first value that is not one otherwise. */
 export function electricalPart(
@@ -107,6 +118,42 @@ export function electricalPart(
         };
       case "diode":
         return { kind: "diode", id, anode: net(part.pins.anode), cathode: net(part.pins.cathode), law: SILICON };
+      case "regulator": {
+        const zener = part.technology === "zener";
+        return {
+          kind: "diode",
+          id,
+          anode: net(zener ? part.pins.cathode : part.pins.anode),
+          cathode: net(zener ? part.pins.anode : part.pins.cathode),
+          law: kneeLaw(
+            read("voltage", part.value),
+            read("resistance", part.ohms),
+            zener ? ZENER_FORWARD_VOLTS : undefined,
+          ),
+        };
+      }
+      case "follower":
+        return {
+          kind: "triode",
+          id,
+          grid: net(part.pins.gate),
+          plate: net(part.pins.drain),
+          cathode: net(part.pins.source),
+          // gm = 2 sqrt(K i) of the square law.
+          law: {
+            space: {
+              form: "square",
+              K: part.siemens ** 2 / (4 * part.atAmps),
+              Vt: part.thresholdVolts,
+              width: CHANNEL_WIDTH,
+              lambda: CHANNEL_LAMBDA,
+            },
+            grid: { form: "none" },
+          },
+          gridPlateFarads: farads(FOLLOWER_FARADS.gridPlateFarads),
+          gridCathodeFarads: farads(FOLLOWER_FARADS.gridCathodeFarads),
+          plateCathodeFarads: farads(FOLLOWER_FARADS.plateCathodeFarads),
+        };
       case "dc-source":
         return {
           kind: "dc-source",

@@ -65,6 +65,37 @@ export const partSchema = z.discriminatedUnion("kind", [
     volts: z.number().positive().optional(),
     pins: z.strictObject({ anode: net, cathode: net }),
   }),
+  /** It stands at `value` + `ohms` times its current. A gas tube's anode is positive, a Zener's cathode. */
+  z.strictObject({
+    kind: z.literal("regulator"),
+    ...common,
+    technology: z.enum(["gas-tube", "zener"]),
+    type: z.string().max(40).optional(),
+    value,
+    /** Slope resistance within the range. */
+    ohms: value,
+    /** Range in which it regulates; left out: the library's, for a type that it knows. */
+    ampsFrom: z.number().positive().optional(),
+    ampsTo: z.number().positive().optional(),
+    /** Volts that a gas tube needs before it conducts. */
+    strikingVolts: z.number().positive().optional(),
+    watts: z.number().positive().optional(),
+    pins: z.strictObject({ anode: net, cathode: net }),
+  }),
+  /** A field-effect follower: `siemens` at `atAmps` as its sheet gives them. */
+  z.strictObject({
+    kind: z.literal("follower"),
+    ...common,
+    type: z.string().max(40).optional(),
+    thresholdVolts: z.number().min(-20).max(20),
+    siemens: z.number().positive().max(100),
+    atAmps: z.number().positive().max(100),
+    /** What it may turn into heat as it is mounted. */
+    watts: z.number().positive().optional(),
+    /** Drain to source. */
+    volts: z.number().positive().optional(),
+    pins: z.strictObject({ gate: net, drain: net, source: net }),
+  }),
   z.strictObject({
     kind: z.literal("dc-source"),
     ...common,

@@ -12,7 +12,7 @@ import {
   type Result,
   type TriodeLaw,
 } from "@platewright/engine";
-import type { Expanded, ExpandedTriode } from "../document/expanded.ts";
+import { type Expanded, type ExpandedTriode, isBareTriode } from "../document/expanded.ts";
 import type { Document } from "../document/schema.ts";
 import type { Condition } from "./types.ts";
 
@@ -58,7 +58,7 @@ export function circuitParts(
   const laws = new Map<string, LawRecord>();
   const parts: Part[] = [];
   for (const { electrical } of expanded.parts) {
-    if (electrical.kind !== "triode") {
+    if (!isBareTriode(electrical)) {
       parts.push(electrical);
       continue;
     }

@@ -1,7 +1,7 @@
 /** What is wrong with a list of parts before any equation is written: one named failure with its place. */
 import type { CompileFailure } from "../solve/answers.ts";
 import { type NetMap, pinsOf } from "./nets.ts";
-import { GROUND, type Net, type Part } from "./parts.ts";
+import { GROUND, type Net, type Part, type PartOf } from "./parts.ts";
 
 type BadValue = Extract<CompileFailure, { kind: "bad-value" }>;
 
@@ -60,7 +60,10 @@ export function badValue(part: Part): BadValue | undefined {
     case "diode":
       return part.law.form === "ideal"
         ? bad(part, "law", 0, "a power or exponential law; an ideal rectifier belongs to the supply's own solve")
-        : lawParameter(part, "law", part.law);
+        : (lawParameter(part, "law", part.law) ??
+            (part.law.form === "knee"
+              ? (positive("law.ohms", part.law.ohms) ?? positive("law.width", part.law.width))
+              : undefined));
     case "switch":
     case "jack":
       return undefined;
@@ -89,10 +92,44 @@ export function checkParts(parts: readonly Part[]): CompileFailure | undefined {
 
 /**
  * A net without a dc path to ground through linear parts. A tube's or diode's own current is no path: with nothing but
- * capacitors beside it no volts would be the only ones. An ideal sink is one (compile.ts puts a gigohm across it), but not
- * for a grid.
+ * capacitors beside it no volts would be the only ones. An ideal sink and a regulator are one (compile.ts puts
+ * something across them), but not for a grid.
  */
 export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure | undefined {
+  const { reached, joins, node } = linearPaths(parts, map);
+  for (const part of parts) {
+    if (part.kind === "triode" && !reached[node(part.grid)])
+      return { kind: "floating-grid", part: part.id, net: part.grid };
+  }
+  for (const part of parts) {
+    if (part.kind === "current-sink") joins.push([node(part.from), node(part.to)]);
+    else if (isRegulator(part)) joins.push([node(part.anode), node(part.cathode)]);
+  }
+  spread(reached, joins);
+  for (let i = 0; i < map.nets.length; i++) {
+    if (reached[(map.node[i] as number) + 1]) continue;
+    const net = map.nets[i] as Net;
+    const around = parts.filter((part) => pinsOf(part).some(([, at]) => at === net)).map((part) => part.id);
+    return { kind: "floating-net", net, parts: around };
+  }
+  return undefined;
+}
+
+const isRegulator = (part: Part): part is PartOf<"diode"> => part.kind === "diode" && part.law.form === "knee";
+
+/** Nets that only regulators tie to the rest at dc. */
+export function hangingNets(parts: readonly Part[], map: NetMap): ReadonlySet<Net> {
+  const hanging = new Set<Net>();
+  if (!parts.some(isRegulator)) return hanging;
+  const { reached, joins, node } = linearPaths(parts, map);
+  for (const part of parts) if (part.kind === "current-sink") joins.push([node(part.from), node(part.to)]);
+  spread(reached, joins);
+  for (const net of map.nets) if (!reached[node(net)]) hanging.add(net);
+  return hanging;
+}
+
+/** What linear parts reach from ground; `joins` are the pairs of nodes that they tie. Node 0 is ground. */
+function linearPaths(parts: readonly Part[], map: NetMap) {
   const reached = new Uint8Array(map.nodes + 1);
   reached[0] = 1;
   const node = (net: Net) => (map.node[map.index.get(net) as number] as number) + 1;
@@ -117,19 +154,7 @@ export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure 
     }
   }
   spread(reached, joins);
-  for (const part of parts) {
-    if (part.kind === "triode" && !reached[node(part.grid)])
-      return { kind: "floating-grid", part: part.id, net: part.grid };
-  }
-  for (const part of parts) if (part.kind === "current-sink") joins.push([node(part.from), node(part.to)]);
-  spread(reached, joins);
-  for (let i = 0; i < map.nets.length; i++) {
-    if (reached[(map.node[i] as number) + 1]) continue;
-    const net = map.nets[i] as Net;
-    const around = parts.filter((part) => pinsOf(part).some(([, at]) => at === net)).map((part) => part.id);
-    return { kind: "floating-net", net, parts: around };
-  }
-  return undefined;
+  return { reached, joins, node };
 }
 
 function spread(reached: Uint8Array, joins: readonly (readonly [number, number])[]): void {

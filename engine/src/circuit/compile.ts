@@ -6,7 +6,8 @@
  * Method  Ideal sources and closed switches are eliminated (nets.ts). The sparse elimination program depends on the net
  *         list only and is kept by `revalue`.
  * Limits  Potentiometer ends are held at a millionth of the track, so that a wiper at its end keeps the same pattern.
- *         An ideal current sink gets 1 GΩ across it: a net may hang on it.
+ *         An ideal current sink gets 1 GΩ across it: a net may hang on it. Regulators that alone hold a net, as in a string
+ *         of gas tubes, get 10 MΩ across each: enough to share its volts before they conduct.
  */
 import { type SparseProgram, sparseProgram } from "../numerics/sparse-lu.ts";
 import { fail, ok, type Result } from "../result.ts";
@@ -14,12 +15,13 @@ import type { CompileFailure } from "../solve/answers.ts";
 import { compileDiode, type DiodeEvaluator } from "../tubes/diode.ts";
 import type { TriodeEvaluator } from "../tubes/law.ts";
 import { compileTriode } from "../tubes/triode.ts";
-import { checkParts, checkPaths } from "./check.ts";
+import { checkParts, checkPaths, hangingNets } from "./check.ts";
 import { mapNets, type NetMap, pinsOf } from "./nets.ts";
 import type { Net, Part } from "./parts.ts";
 
 const POT_END = 1e-6;
 const SINK_OHMS = 1e9;
+const LEAK = 1e-7;
 
 /** Two-terminal admittance g + jwC between nets a and b (indices of NetMap.nets). */
 export interface Element {
@@ -105,6 +107,7 @@ function assemble(parts: readonly Part[], map: NetMap, before?: CompiledCircuit)
     elements.push({ part, a: net(a), b: net(b), siemens, farads, henries: 0, ohms: 0 });
   const sinks: { from: number; to: number; amps: number }[] = [];
   const devices: Device[] = [];
+  const hanging = hangingNets(parts, map);
   for (const [i, part] of parts.entries()) {
     switch (part.kind) {
       case "resistor":
@@ -148,7 +151,7 @@ function assemble(parts: readonly Part[], map: NetMap, before?: CompiledCircuit)
         break;
       case "diode":
         // The pattern wants the pair even though a diode is not an admittance: its slope is stamped there.
-        add(part.id, part.anode, part.cathode, 0, 0);
+        add(part.id, part.anode, part.cathode, hanging.has(part.anode) || hanging.has(part.cathode) ? LEAK : 0, 0);
         devices.push({
           kind: "diode",
           id: part.id,

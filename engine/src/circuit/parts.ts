@@ -2,7 +2,7 @@
  * The parts a circuit is made of, as plain data. Nets are named; "0" is ground. Values are SI.
  * Any topology of these compiles and solves; nothing here knows what a line stage is.
  */
-import type { RectifierLaw, TriodeLaw } from "../tubes/law.ts";
+import type { DiodeLaw, TriodeLaw } from "../tubes/law.ts";
 import type { Amps, Farads, Henries, Hertz, Ohms, Volts } from "../units/quantities.ts";
 
 export type Net = string;
@@ -45,7 +45,7 @@ export type Part =
       readonly id: string;
       readonly anode: Net;
       readonly cathode: Net;
-      readonly law: RectifierLaw;
+      readonly law: DiodeLaw;
     }
   /** Constant volts in series with `seriesOhms` (0 = ideal). */
   | {

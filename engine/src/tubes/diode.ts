@@ -56,18 +56,18 @@ export function compileDiode(given: DiodeLaw): DiodeEvaluator {
   }
 }
 
-/** Volts of the bend, no less and no more, for a regulator whose sheet says nothing of it; ours. */
-const KNEE_WIDTH_LEAST = 0.02;
-const KNEE_WIDTH_MOST = 0.5;
+/** Current over which a regulator's knee is bent; no sheet gives it, and it is far below any rated range. */
+const KNEE_AMPS = 2e-4;
+const KNEE_WIDTH_LEAST = 1e-3;
 /** Bend of a Zener's forward drop; ours. */
 const FORWARD_WIDTH = 0.03;
 
-/** The knee of a regulator of `volts` and `ohms`: bent over a five-hundredth of its volts, which no sheet gives. */
+/** The knee of a regulator of `volts` and `ohms`: within 1 uA of (v - V)/R from a milliampere upwards. */
 export const kneeLaw = (volts: number, ohms: number, reverseVolts?: number): KneeLaw => ({
   form: "knee",
   volts,
   ohms,
-  width: Math.min(KNEE_WIDTH_MOST, Math.max(KNEE_WIDTH_LEAST, volts / 500)),
+  width: Math.max(KNEE_WIDTH_LEAST, ohms * KNEE_AMPS),
   ...(reverseVolts === undefined ? {} : { reverseVolts }),
 });
 

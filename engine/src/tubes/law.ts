@@ -33,7 +33,19 @@ export type SpaceLaw =
       readonly C: number;
       readonly Vct: number;
     }
-  | { readonly form: "three-halves"; readonly K: number; readonly mu: number; readonly p: number };
+  | { readonly form: "three-halves"; readonly K: number; readonly mu: number; readonly p: number }
+  /**
+   * A field-effect device as a three-terminal one (gate, drain, source for grid, plate, cathode): square law, the same
+   * from both ends, K in A/V^2, threshold Vt, `width` the volts over which the channel opens, `lambda` (1/V) the slope
+   * with drain volts; a body diode conducts below -0.7 V.
+   */
+  | {
+      readonly form: "square";
+      readonly K: number;
+      readonly Vt: number;
+      readonly width: number;
+      readonly lambda: number;
+    };
 
 /** Grid current: ig = Gg sp(C (vg - Vg0))/C to the power xi, sharing ik so that ig <= ik. `none` switches it off. */
 export type GridLaw =
@@ -57,6 +69,21 @@ export type RectifierLaw =
   | { readonly form: "ideal" }
   | { readonly form: "exponential"; readonly Is: number; readonly nVt: number }
   | { readonly form: "series"; readonly laws: readonly RectifierLaw[] };
+
+/**
+ * A regulator: no current below `volts`, a slope of `ohms` above, `width` the volts of the bend between. `reverseVolts`:
+ * from the other side it conducts beyond these in the same way (a Zener's forward drop); left out: not at all.
+ */
+export interface KneeLaw {
+  readonly form: "knee";
+  readonly volts: number;
+  readonly ohms: number;
+  readonly width: number;
+  readonly reverseVolts?: number;
+}
+
+/** What a two-terminal device of a circuit may follow. A rectifier's own solve takes no knee. */
+export type DiodeLaw = RectifierLaw | KneeLaw;
 
 export interface LawParameter {
   readonly name: string;

@@ -134,6 +134,38 @@ function powerLaw(law: Extract<SpaceLaw, { form: "three-halves" }>): SpaceEvalua
   };
 }
 
+/** Drop of a field-effect device's body diode, its series ohms and the volts of its bend; ordinary silicon, from memory. */
+const BODY_VOLTS = 0.7;
+const BODY_OHMS = 1;
+const BODY_WIDTH = 0.05;
+
+/**
+ * K (F(vg - Vt)^2 - F(vg - Vt - va)^2) (1 + lambda (sqrt(1 + va^2) - 1)), F a softplus: square law in saturation, a
+ * resistance at few volts, reversed when the drain is below the source; less the body diode's current.
+ */
+function squareLaw(law: Extract<SpaceLaw, { form: "square" }>): SpaceEvaluator {
+  const { K, Vt, width, lambda } = law;
+  return (gateVolts, drainVolts, out) => {
+    const x = (gateVolts - Vt) / width;
+    const y = x - drainVolts / width;
+    const tx = Math.exp(x > 0 ? -x : x);
+    const ty = Math.exp(y > 0 ? -y : y);
+    const near = width * ((x > 0 ? x : 0) + logOnePlus(tx));
+    const far = width * ((y > 0 ? y : 0) + logOnePlus(ty));
+    const nearSlope = 2 * near * (x > 0 ? 1 / (1 + tx) : tx / (1 + tx));
+    const farSlope = 2 * far * (y > 0 ? 1 / (1 + ty) : ty / (1 + ty));
+    const h = Math.sqrt(1 + drainVolts * drainVolts);
+    const growth = K * (1 + lambda * (h - 1));
+    const channel = (near - far) * (near + far);
+    const z = (-drainVolts - BODY_VOLTS) / BODY_WIDTH;
+    const tz = Math.exp(z > 0 ? -z : z);
+    out[0] = growth * channel - (BODY_WIDTH / BODY_OHMS) * ((z > 0 ? z : 0) + logOnePlus(tz));
+    out[1] = growth * (nearSlope - farSlope);
+    out[2] =
+      growth * farSlope + (K * lambda * drainVolts * channel) / h + (z > 0 ? 1 / (1 + tz) : tz / (1 + tz)) / BODY_OHMS;
+  };
+}
+
 /** Evaluator of the space current alone: [ik, dik/dvg, dik/dva]. */
 export function compileSpaceCurrent(law: SpaceLaw): SpaceEvaluator {
   switch (law.form) {
@@ -145,6 +177,8 @@ export function compileSpaceCurrent(law: SpaceLaw): SpaceEvaluator {
       return constantMu(law);
     case "three-halves":
       return powerLaw(law);
+    case "square":
+      return squareLaw(law);
   }
 }
 
