@@ -6,10 +6,12 @@
  * Method  Event form. Unknowns are the turn-on time and the length L of conduction, v(tOn) = e(tOn) by definition;
  *         t = tOn + L (3 s^2 - 2 s^3) removes the roots at both ends, so that equal Runge-Kutta steps in s keep their
  *         order; the off interval is exact. Residuals u(tOff) = 0 and v one period later; exact tangents carried along.
- *         Guess: the large-capacitor closed form with the tube's resistance at its own peak.
- * Limits  The load is a constant current or a resistance at the first capacitor; what follows it is ordinary circuit.
- *         An ideal switch without series resistance has its own closed form (rectifier-ideal.ts).
- * Sources docs/supply.md; closed forms checked in checks/rectifier.test.ts.
+ *         Guess: the large-capacitor closed form with the tube's resistance at its own peak, moved by half the droop.
+ *         The whole pulse of the answer (rectifier-answer.ts) checks the last step of the shooting.
+ * Limits  Both plates and both halves of the winding are alike. The load is a constant current or a resistance at the first
+ *         capacitor; what follows it is ordinary circuit. An ideal switch without series resistance has its own closed form
+ *         (rectifier-ideal.ts).
+ * Sources docs/rectifiers.md; closed forms checked in checks/rectifier.test.ts.
  */
 import { fail, ok, type Result } from "../result.ts";
 import { simplifyLaw } from "../tubes/diode-series.ts";
@@ -50,6 +52,9 @@ export interface RectifierSolveLimits {
 }
 export const RECTIFIER_LIMITS: RectifierSolveLimits = { residualVolts: 1e-7, shots: 60, stages: 16 };
 
+/** Of the first guess's half-angle, in the order they are tried. */
+const SCALES = [1, 1.25, 0.8, 1.6, 0.6];
+
 /** Below this residual the next Newton step is taken unfired and left to the answer's own check. */
 const PREDICTED_VOLTS = 1e-3;
 
@@ -76,14 +81,13 @@ export function solveRectifier(
   if ("amps" in problem.load && problem.load.amps === 0) return unloaded(problem, limits);
   if (simplifyLaw(problem.law).form === "ideal" && problem.seriesOhms === 0) return solveIdealSwitch(problem);
   const pulse = openPulse(problem);
-  const guesses = [
-    ...(options.start !== undefined && options.start.length === 2 ? [options.start] : []),
-    ...[1, 1.25, 0.8, 1.6, 0.6].map((scale) => closedFormGuess(problem, scale)),
-  ];
+  const { start } = options;
+  const warm = start !== undefined && start.length === 2;
   let steps = 0;
   let worst = Infinity;
-  for (const guess of guesses) {
-    let from = guess;
+  // A warm start first, then the half-angle of the closed form as it is, then scaled.
+  for (const scale of warm ? [0, ...SCALES] : SCALES) {
+    let from = scale === 0 && warm ? start : closedFormGuess(problem, scale);
     // The last step of a shoot is not fired again: the whole pulse of the answer is its check. One that fails goes on.
     for (const exact of [false, true]) {
       const shot = shoot(pulse, from, limits, exact);
