@@ -332,6 +332,16 @@ describe("the demo's window against its own findings", () => {
     expect(lift).toBeLessThan(window.high);
     expect(elevationSections(ground).map((one) => one.id)).toEqual(["L.V1a", "L.V1b", "R.V1a", "R.V1b", "V3"]);
   });
+  test("on 12.6 V dc from a centre the ends stand 6.3 V off, still; from one end 12.6 V", () => {
+    for (const [kind, off] of [
+      ["centre-tap", 6.3],
+      ["one-end", 12.6],
+    ] as const) {
+      const [section] = elevationSections({ ...ground, reference: { kind }, directVolts: 12.6 });
+      expect(section?.states[0]?.heaterPeakVolts).toBe(0);
+      expect(section?.states[0]?.heaterDcVolts).toBeCloseTo(off, 9);
+    }
+  });
   test("just inside its upper edge no heater-cathode finding stops, just outside one does; and so below", () => {
     if (window.kind !== "window") throw new Error("empty");
     expect(stopsAt(lift)).toEqual([]);

@@ -280,7 +280,10 @@ describe("on rectified dc", () => {
   test("winding watts are heat in heaters, bridge, winding and dropper to 0.1 %; the capacitor carries no mean current", () => {
     for (const from of [source, { ...source, ohms: 0.05 }, { ...source, unloadedVolts: 13.6, ohms: 0.5 }])
       for (const dropOhms of [0, 0.4]) {
-        const { heat, rectifier, dcAmps } = rectified(from, { ...direct, dropOhms });
+        const solved = solveDirectHeaters(from, four, { ...direct, dropOhms }, { wireOhms: 0.1, dropOhms: 0.05 });
+        if (!solved.ok) throw new Error(directHeaterSentence(solved.failure));
+        const { heat, rectifier, dcAmps } = solved.value;
+        expect(heat.wire).toBeCloseTo(0.1 * dcAmps ** 2, 12);
         const all = heat.heaters + heat.wire + heat.dropper + heat.bridge + heat.winding;
         expect(Math.abs(all / rectifier.balance.windingWatts - 1)).toBeLessThan(1e-3);
         expect(Math.abs(rectifier.balance.capacitorMeanAmps)).toBeLessThan(1e-6 * dcAmps);
