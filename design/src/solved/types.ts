@@ -11,6 +11,7 @@ import type {
   Volts,
   Amps,
   LawRecord,
+  Watts,
 } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import type { Expanded } from "../document/expanded.ts";
@@ -47,12 +48,27 @@ export interface SolvedHeater {
   }[];
 }
 
+/** A choke between rectifier and first capacitor. */
+export interface SolvedChoke {
+  /** "discontinuous": its current falls to zero in every cycle, and the volts rise towards the crest. */
+  readonly outcome: "continuous" | "discontinuous";
+  readonly henries: number;
+  /** Least inductance for a continuous current at this load (closed form); Infinity half-wave. */
+  readonly criticalHenries: number;
+  readonly leastAmps: Amps;
+  readonly peakAmps: Amps;
+  readonly rmsAmps: Amps;
+  readonly watts: Watts;
+}
+
 export interface SolvedSupply {
   readonly rectifier: RectifierAnswer;
   readonly loadAmps: Amps;
   readonly sourceOhmsPerPlate: Ohms;
   readonly unloadedRmsVolts: Volts;
   readonly passes: number;
+  /** Of a choke input. */
+  readonly choke?: SolvedChoke;
 }
 
 export interface LevelPoint {

@@ -1,8 +1,8 @@
 /**
- * Supply joined to the circuit: winding, rectifier and first capacitor are one nonlinear source with a slope; everything
- * after the first capacitor is ordinary circuit.
+ * Supply joined to the circuit: winding, rectifier, a choke that follows it, and first capacitor are one nonlinear source
+ * with a slope (source.ts); everything after the first capacitor is ordinary circuit.
  *
- * Law     v(I) of the rectifier's steady state = volts of the circuit at the first capacitor when it draws I.
+ * Law     v(I) of the source's steady state = volts of the circuit at the first capacitor when it draws I.
  * Method  The source is put into the circuit as its tangent: v0 - slope I0 in series with -slope; the bias then gives a
  *         new I. That is Newton's method on I; it ends when the volts move by less than 1 mV.
  */
@@ -13,19 +13,17 @@ import {
   type CompiledCircuit,
   ohms,
   type Part,
-  type RectifierAnswer,
-  type RectifierProblem,
   rectifierSentence,
   revalue,
   sentence,
   solveBias,
-  solveRectifier,
   volts,
   fail,
   ok,
   type Result,
 } from "@platewright/engine";
 import type { SolvedSupply } from "../solved/types.ts";
+import { solveSource, type SourceProblem } from "./source.ts";
 
 /** Id of the source that stands for winding, rectifier and first capacitor in the circuit. */
 export const SUPPLY_SOURCE = "supply";
@@ -49,20 +47,16 @@ export interface JoinStart {
 /** Solves circuit and supply together. `parts` holds no source for the first capacitor yet; it is added here. */
 export function joinSupply(
   parts: readonly Part[],
-  ask: { readonly problem: Omit<RectifierProblem, "load">; readonly output: string; readonly start?: JoinStart },
+  ask: { readonly problem: SourceProblem; readonly output: string; readonly start?: JoinStart },
 ): Result<Joined, string> {
   let load = ask.start?.loadAmps ?? 0.03;
   let unknowns = ask.start?.unknowns;
   let circuit = ask.start?.circuit;
   let warm: Float64Array | undefined = ask.start?.rectifier;
-  let rectifier: RectifierAnswer | undefined;
   for (let pass = 1; pass <= PASSES; pass++) {
-    const answer = solveRectifier(
-      { ...ask.problem, load: { amps: Math.max(load, 1e-6) } },
-      warm === undefined ? {} : { start: warm },
-    );
+    const answer = solveSource(ask.problem, Math.max(load, 1e-6), warm);
     if (!answer.ok) return fail(rectifierSentence(answer.failure));
-    rectifier = answer.value;
+    const { rectifier, choke } = answer.value;
     warm = rectifier.start;
     const slope = Math.max(1e-3, -rectifier.slopeOhms);
     const source: Part = {
@@ -95,6 +89,7 @@ export function joinSupply(
           sourceOhmsPerPlate: ohms(ask.problem.seriesOhms),
           unloadedRmsVolts: volts(ask.problem.rmsVolts),
           passes: pass,
+          ...(choke === undefined ? {} : { choke }),
         },
       });
     if (!(drawn > 0)) load = 1e-6;

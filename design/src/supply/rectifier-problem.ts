@@ -1,7 +1,8 @@
 /** From the document's winding and rectifier to the problem that the engine solves, in a condition of the mains. */
-import { type Catalogue, fail, ok, type RectifierLaw, type RectifierProblem, type Result } from "@platewright/engine";
+import { type Catalogue, fail, ok, type RectifierLaw, type Result } from "@platewright/engine";
 import { SILICON, valueOf } from "../document/parts.ts";
 import type { Document, Supply, Transformer } from "../document/schema.ts";
+import type { SourceProblem } from "./source.ts";
 import { resolveTransformer } from "./transformer.ts";
 import { transformerSentence } from "./transformer-failures.ts";
 import type { RectifierKind } from "./transformer-practice.ts";
@@ -48,7 +49,7 @@ export function rectifierProblem(
   catalogue: Catalogue,
   mainsFactor: number,
   firstFarads: number,
-): Result<Omit<RectifierProblem, "load">, string> {
+): Result<SourceProblem, string> {
   const law = rectifierLaw(document, supply, catalogue);
   if (!law.ok) return law;
   const transformer = transformerOf(supply);
@@ -63,5 +64,13 @@ export function rectifierProblem(
     firstFarads,
     circuit: circuit === "hybrid-bridge" ? "bridge" : circuit,
     law: law.value,
+    ...(rectifier.choke === undefined
+      ? {}
+      : {
+          choke: {
+            henries: valueOf("inductance", rectifier.choke.value),
+            ohms: valueOf("resistance", rectifier.choke.seriesOhms),
+          },
+        }),
   });
 }
