@@ -17,7 +17,7 @@ import { primaryWatts } from "./power.ts";
 const USUAL_LAMP_WATTS = 60;
 /** Current of a tungsten lamp against its volts; common practice 0.5 to 0.6. */
 const LAMP_EXPONENT = 0.55;
-const LAMP_SOLVES = 12;
+const LAMP_SOLVES = 30;
 const LAMP_SETTLED = 1e-3;
 
 /** Bottles that take part in the signal, that is, all but the rectifier. */
@@ -108,20 +108,20 @@ export function solveBehindLamp(
     const lampVolts = lamp.volts * (mainsAmps / ratedAmps) ** (1 / LAMP_EXPONENT);
     return ok({ solved: solved.value, lampVolts, mainsAmps, miss: lampVolts + primaryVolts - mainsVolts });
   };
-  // Higher factor: more current, more across both. One crossing; bracketed, so that the secant cannot leave it.
-  let low = 0.05;
-  let high = 1;
+  // Higher factor: more volts across both. One crossing; the secant is kept inside the bracket that it closes.
+  let low = { factor: 0, miss: -mainsVolts };
+  let high = { factor: 1, miss: Number.NaN };
   let factor = 0.9;
   for (let n = 0; n < LAMP_SOLVES; n++) {
     const here = at(factor);
     if (!here.ok) return here;
-    if (Math.abs(here.value.miss) < LAMP_SETTLED * mainsVolts) return ok(here.value);
-    if (here.value.miss > 0) high = factor;
-    else low = factor;
-    // The lamp's volts rise at least in step with the primary's: this lands on the near side or closes in.
-    const slope = mainsVolts + (here.value.lampVolts / factor / LAMP_EXPONENT) * 0.9;
-    const next = factor - here.value.miss / slope;
-    factor = next > low && next < high ? next : (low + high) / 2;
+    const { miss } = here.value;
+    if (Math.abs(miss) < LAMP_SETTLED * mainsVolts) return ok(here.value);
+    if (miss > 0) high = { factor, miss };
+    else low = { factor, miss };
+    const secant = low.factor - (low.miss * (high.factor - low.factor)) / (high.miss - low.miss);
+    // Every third step halves, so that a bent curve cannot hold one end.
+    factor = n % 3 === 2 || !(secant > low.factor && secant < high.factor) ? (low.factor + high.factor) / 2 : secant;
   }
   return fail({
     sentence: `${LAMP_WORDS[step]}: the share of lamp and primary did not settle; nothing is shown for it.`,

@@ -10,6 +10,7 @@ import {
   type Catalogue,
   compile,
   fail,
+  ohms,
   ok,
   type Part,
   type Result,
@@ -56,6 +57,9 @@ export interface Discharge {
   readonly words: string;
 }
 
+/** Of all electrolytics together, at the high end so that a bare supply holds its charge. */
+const LEAKAGE_OHMS = 20e6;
+
 const TOLERANCE = { absoluteVolts: 2e-3, relativeVolts: 1e-4 } as const;
 
 /** Nets with a reservoir on them, hottest first. */
@@ -80,8 +84,12 @@ function openCircuit(document: Document, catalogue: Catalogue) {
   if (!expanded.ok) return fail(expanded.failure.sentence);
   const parts = circuitParts(document, expanded.value, catalogue, { tubes: "running" });
   if (!parts.ok) return parts;
-  const bare: readonly Part[] = parts.value.parts.filter((part) => part.id !== SUPPLY_SOURCE);
-  const circuit = compile(bare);
+  // Electrolytics leak; without a bleeder it is all that drains them.
+  const leak: readonly Part[] =
+    document.supply === undefined
+      ? []
+      : [{ kind: "resistor", id: "leakage", a: document.supply.rectifier.output, b: "0", ohms: ohms(LEAKAGE_OHMS) }];
+  const circuit = compile([...parts.value.parts.filter((part) => part.id !== SUPPLY_SOURCE), ...leak]);
   return circuit.ok
     ? ok({ circuit: circuit.value, triodes: expanded.value.triodes.map((one) => one.id) })
     : fail(sentence(circuit.failure));

@@ -11,6 +11,7 @@ test.each([
   ["stage", "--tube 12AX7A --supply 250 --plate-load 100k --cathode 1k5 --bypass 22u --next-grid 330k --output 5,26"],
   ["rectify", "--tube 6X4 --winding 250 --series 525 --first-capacitor 8u2 --load-ohms 10k"],
   ["check", DEMO],
+  ["supply", DEMO],
   ["voice", `${DEMO} --drive 0.5,1`],
   ["rework", `${DEMO} --put V1=12BH7A`],
   ["rework", `${DEMO} --put V1=12BH7A --keep current`],

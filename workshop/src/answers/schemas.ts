@@ -111,7 +111,90 @@ const solved = {
   effort,
 };
 
-export const checkAnswer = z.strictObject({ ...solved, findings: z.array(finding) });
+const discharge = z.strictObject({ seconds: maybe });
+
+export const checkAnswer = z.strictObject({ ...solved, discharge, findings: z.array(finding) });
+
+const discharged = z
+  .strictObject({
+    /** To 60 V on every reservoir; null: not within ten minutes. */
+    seconds: maybe,
+    fromVolts: number,
+    net: z.string(),
+    joules: number,
+    coulombs: number,
+    thumpVolts: number,
+    condition: z.string(),
+  })
+  .nullable();
+
+export const supplyAnswer = z.strictObject({
+  name: z.string(),
+  /** By id: nominal, mains-low, mains-high, cold, cold-mains-high, pulled, without-V1, lamp-all ... */
+  conditions: z.record(
+    z.string(),
+    z.strictObject({
+      words: z.string(),
+      mainsFactor: number,
+      mainsWatts: number,
+      nodes: z.record(z.string(), z.strictObject({ volts: number })),
+      parts: z.record(
+        z.string(),
+        z.strictObject({ value: number, limit: number, fraction: number, unit: z.enum(["V", "A", "W", "VA"]) }),
+      ),
+    }),
+  ),
+  lamp: z.array(z.strictObject({ step: z.string(), lampVolts: number, mainsAmps: number })),
+  discharge: discharged,
+  dischargeHot: discharged,
+  hum: z
+    .strictObject({
+      level: z.string(),
+      gain: number,
+      lines: z.array(
+        z.strictObject({
+          hertz: number,
+          voltsRms: number,
+          dbv: number,
+          from: z.enum(["ripple", "heaters"]),
+          channel: z.string(),
+        }),
+      ),
+      ripple: z.array(z.strictObject({ net: z.string(), voltsRms: number })),
+      crosstalk: z.array(z.strictObject({ hertz: number, decibels: number })),
+      noise: z.array(z.strictObject({ channel: z.string(), flatVoltsRms: number, weightedVoltsRms: number })),
+      /** What is assumed of heaters and strays, not known. */
+      assumptions: z.strictObject({
+        leakageOhms: number,
+        leakageFarads: number,
+        strayFarads: number,
+        balance: number,
+      }),
+    })
+    .nullable(),
+  startUp: z
+    .strictObject({
+      peaks: z.record(z.string(), z.strictObject({ volts: number, seconds: number })),
+      thumpVolts: number,
+    })
+    .nullable(),
+  surgeAmps: maybe,
+  mainsAmps: number,
+  suggestedFuseAmps: number,
+  faults: z.array(
+    z.strictObject({
+      id: z.string(),
+      words: z.string(),
+      burns: z.array(z.strictObject({ part: z.string(), times: number, unit: z.string() })),
+      mainsAmps: maybe,
+      fuse: z.string(),
+      outputVolts: maybe,
+      unsolved: z.string().optional(),
+    }),
+  ),
+  unsolved: z.array(z.strictObject({ words: z.string(), sentence: z.string() })),
+  findings: z.array(finding),
+});
 
 export const voiceAnswer = z.strictObject({
   name: z.string(),
@@ -140,6 +223,7 @@ export const reworkAnswer = z.strictObject({
       band: number.optional(),
     }),
   ),
+  discharge,
   findings: z.array(finding),
   candidates: z.array(
     z.strictObject({
@@ -178,6 +262,7 @@ export const ANSWERS = {
   rectify: rectifyAnswer,
   check: checkAnswer,
   voice: voiceAnswer,
+  supply: supplyAnswer,
   rework: reworkAnswer,
   tubes: tubesAnswer,
 } as const;

@@ -4,7 +4,7 @@ import { type Catalogue, printValue } from "@platewright/engine";
 import type { Io } from "../io.ts";
 import { badInput, type ExitStatus, type Outcome } from "../outcome.ts";
 import { bandWords, LEVEL_COLUMNS, levelRow, printReadings } from "../print/channel.ts";
-import { findingJson, printFindings } from "../print/findings.ts";
+import { dischargeJson, dischargeLine, findingJson, printFindings } from "../print/findings.ts";
 import { table, wrap } from "../print/table.ts";
 import { openDesign } from "./files.ts";
 
@@ -31,12 +31,17 @@ export function checkCommand(io: Io, path: string, flags: { readonly every: bool
       ]),
     printFindings(findings.value, flags.every),
     "",
+    ...dischargeLine(findings.value),
     wrap(CAUTION_SHORT, 98),
     "",
   ].join("\n");
   return {
     exit: exitOf(findings.value),
-    json: { ...solvedJson(solved.value), findings: findings.value.map(findingJson) },
+    json: {
+      ...solvedJson(solved.value),
+      discharge: dischargeJson(findings.value),
+      findings: findings.value.map(findingJson),
+    },
     text,
   };
 }

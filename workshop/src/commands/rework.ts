@@ -15,7 +15,7 @@ import { knownTube } from "../flags.ts";
 import type { Io } from "../io.ts";
 import { badInput, type Outcome } from "../outcome.ts";
 import { printDifferences } from "../print/differences.ts";
-import { findingJson, printFindings } from "../print/findings.ts";
+import { dischargeJson, dischargeLine, findingJson, printFindings } from "../print/findings.ts";
 import { wrap } from "../print/table.ts";
 import { exitOf, solvedJson } from "./check.ts";
 import { openDesign, openShelf, provenOf } from "./files.ts";
@@ -91,6 +91,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
       ...(channel === undefined ? {} : { channel }),
       ...(band === undefined ? {} : { band }),
     })),
+    discharge: dischargeJson(done.findings),
     findings: done.findings.map(findingJson),
     candidates: done.candidates.map((one) => ({
       tube: one.tube,
@@ -167,6 +168,7 @@ function report(
     "Candidates",
     board(done.candidates),
     "",
+    ...dischargeLine(done.findings),
     wrap(CAUTION_SHORT, 98),
     "",
   ].join("\n");

@@ -53,6 +53,24 @@ function unverified(findings: readonly Finding[]): readonly string[] {
   });
 }
 
+/** How long a hand must wait after switching off: it stands in every answer about a design with a supply. */
+export function dischargeLine(findings: readonly Finding[]): readonly string[] {
+  const found = findings.find((one) => one.rule === "discharge");
+  if (found === undefined) return [];
+  const time = found.value === null ? "more than ten minutes" : `${found.value.toFixed(0)} s`;
+  return [
+    wrap(
+      `Discharge: ${found.where} stays above 60 V for ${time} after switching off (${found.condition}); the meter decides, not the clock.`,
+      WIDTH,
+    ),
+  ];
+}
+
+/** The same for --json: null when it was not reached or not solved. */
+export const dischargeJson = (findings: readonly Finding[]) => ({
+  seconds: findings.find((one) => one.rule === "discharge")?.value ?? null,
+});
+
 /** Stable fields of a finding for --json. */
 export const findingJson = (finding: Finding) => ({
   id: finding.id,
