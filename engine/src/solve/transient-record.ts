@@ -166,7 +166,7 @@ export function openRecorder(run: Run, record: TransientProblem["record"]): Reco
         const last = run.seconds >= run.problem.seconds;
         if (last || count % stride === 0) {
           denseWeights(1, weights, run.dense);
-          sample(run.seconds, step);
+          sample(Math.min(run.seconds, run.latest), step);
         }
         if (times.length > own) thin();
       }

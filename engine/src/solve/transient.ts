@@ -29,7 +29,17 @@ import { effortOf, openRun, type Run, stateOf } from "./transient-run.ts";
 import { openStepper } from "./transient-step.ts";
 
 export type { OnePort } from "./transient-ports.ts";
-export * from "./transient-problem.ts";
+export {
+  type PeakOfNet,
+  TRANSIENT_LIMITS,
+  type TransientAnswer,
+  type TransientEffort,
+  type TransientFailure,
+  type TransientLimits,
+  type TransientProblem,
+  type TransientState,
+  transientSentence,
+} from "./transient-problem.ts";
 
 /** Solves the circuit in time. */
 export function solveTransient(
