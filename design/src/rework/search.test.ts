@@ -89,15 +89,14 @@ function slowSearch(document: Document, goal: Goal): Found {
     let bestHere = best;
     for (const set of subsets(variables.length, size)) {
       let indices = best.indices.map((index, v) => (set.includes(v) ? index : (fitted[v] ?? 0)));
-      for (let improved = true; improved && solves < BUDGET; ) {
-        improved = false;
+      for (let improved = true; improved; ) {
         let next = indices;
         for (const move of neighbours(set)) {
           const tried = indices.map((index, v) => index + (move.get(v) ?? 0));
           if (solves >= BUDGET || tried.some((index, v) => variables[v]?.values[index] === undefined)) continue;
           if (at(tried).cost < at(next).cost - 1e-9) next = tried;
         }
-        if (next !== indices) improved = true;
+        improved = next !== indices;
         indices = next;
       }
       if (at(indices).cost < bestHere.found.cost) bestHere = { indices, found: at(indices) };
