@@ -7,6 +7,7 @@ import { join } from "node:path";
 const FIXTURES = [
   ["circuits.py", "circuits.json"],
   ["numerics.py", "numerics.json"],
+  ["transient-cases.py", "transient-cases.json"],
 ];
 /** Relative to the largest number of its list: SciPy versions and linear algebra libraries differ in the last digits. */
 const TOLERANCE = 1e-7;
