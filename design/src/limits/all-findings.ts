@@ -1,5 +1,6 @@
 /** Every rule over a design solved in its conditions. Channels equal to an earlier one are judged once, and said so. */
 import type { Finding } from "../findings.ts";
+import { chokeFindings } from "./choke.ts";
 import { gridFindings } from "./grids.ts";
 import { heaterCathodeFindings, windingFindings } from "./heaters.ts";
 import { levelRank } from "./judge.ts";
@@ -8,6 +9,7 @@ import { knowledgeFindings } from "./knowledge.ts";
 import { outputFindings } from "./output.ts";
 import { partFindings } from "./parts.ts";
 import { rectifierFindings } from "./rectifiers.ts";
+import { regulatorFindings } from "./regulators.ts";
 import { sectionFindings, togetherFinding } from "./sections.ts";
 import { socketFindings } from "./sockets.ts";
 
@@ -26,6 +28,8 @@ export function findingsOf(judged: Judged): readonly Finding[] {
     ...channels.filter((channel) => channel.sameAs === undefined).flatMap((channel) => outputFindings(judged, channel)),
     ...windingFindings(judged),
     ...rectifierFindings(judged),
+    ...chokeFindings(judged),
+    ...regulatorFindings(judged),
     ...partFindings(judged, twins),
     ...knowledgeFindings(judged, triodes),
   ];

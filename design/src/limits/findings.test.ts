@@ -113,8 +113,8 @@ describe("heater to cathode is signed", () => {
 });
 
 test("heater winding: less load lifts the volts, too much is over its amperes", () => {
-  const light = of(findings(asType("12AU7A")), "heater-volts/H1");
-  expect(light.value).toBeGreaterThan(of(demo, "heater-volts/H1").value ?? Infinity);
+  const light = of(findings(asType("12AU7A")), "heater-pins/V3");
+  expect(light.value).toBeGreaterThan(of(demo, "heater-pins/V3").value ?? Infinity);
   const heavy: Document = {
     ...base,
     supply: {
@@ -125,7 +125,7 @@ test("heater winding: less load lifts the volts, too much is over its amperes", 
       },
     },
   };
-  expect(of(findings(heavy), "heater-amps/H1").level).toBe("stop");
+  expect(of(findings(heavy), "heater-winding-amps/H1").level).toBe("stop");
 });
 
 describe("grids", () => {

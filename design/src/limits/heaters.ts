@@ -4,51 +4,46 @@ import type { ExpandedTriode } from "../document/expanded.ts";
 import type { Finding } from "../findings.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { cathodeVolts } from "./allowance.ts";
+import { heatersOf } from "../supply/heater-network-document.ts";
+import { heaterNetworkFindings } from "../supply/heater-network-findings.ts";
+import { elevationFindings } from "../supply/elevation-findings.ts";
+import { transformerOf } from "../supply/rectifier-problem.ts";
 import { against, finding } from "./build.ts";
 import type { Limit } from "./judge.ts";
 import { type Allowance, heaterOf, type Judged, netVolts, readWorst, signalOf } from "./judged.ts";
-import { percent, say } from "./say.ts";
 import { limitOf } from "./sections.ts";
 
-/** Off by 5 %: watch; by 10 %: stop. Common practice for parallel heaters at nominal mains. */
-const HEATER_WATCH = 0.05;
-const HEATER_STOP = 0.1;
-
+/** Volts at the pins, current and inrush of each winding, and where its elevation stands. */
 export function windingFindings(judged: Judged): readonly Finding[] {
-  const { nominal } = judged;
-  return nominal.heaters.flatMap((heater) => {
-    // A heater that gets nothing is the socket's finding.
-    const wanted = heater.envelopes.find((one) => one.volts > 0)?.wantedVolts;
-    const findings = [
-      against(judged, {
-        rule: "heater-amps",
-        where: heater.winding,
-        what: "heater winding",
-        reading: { value: heater.amps, words: "running", missing: [] },
-        limit: { value: heater.ratedAmps, trust: "ok", says: "the transformer's rating" },
-        unit: "A",
-        houseFraction: 0.95,
+  const { document, catalogue, nominal } = judged;
+  const { supply } = document;
+  if (supply === undefined) return [];
+  const resolved = transformerOf(supply);
+  const windings = resolved.ok ? resolved.value.heaters : supply.transformer.heaters;
+  const low = 1 + supply.mains.lowPercent / 100;
+  const high = 1 + supply.mains.highPercent / 100;
+  return windings.flatMap((winding) => {
+    const wrong = (sentence: string) => [
+      finding({
+        rule: "heater-winding",
+        where: winding.id,
+        level: "stop",
+        title: `${winding.id}: ${sentence}`,
+        condition: "running",
+        source: "no solve",
       }),
     ];
-    if (wanted === undefined) return findings;
-    const off = heater.volts / wanted - 1;
-    const high = judged.conditions.find((one) => one.condition.id === "mains-high");
-    const highVolts = high?.heaters.find((one) => one.winding === heater.winding)?.volts;
-    findings.push(
-      finding({
-        rule: "heater-volts",
-        where: heater.winding,
-        level: Math.abs(off) > HEATER_STOP ? "stop" : Math.abs(off) > HEATER_WATCH ? "watch" : "ok",
-        title: `${heater.winding} gives ${say(heater.volts, "V")} at ${say(heater.amps, "A")}, ${percent(heater.volts, wanted)} of ${say(wanted, "V")}${highVolts === undefined ? "" : ` (mains high ${say(highVolts, "V")})`}${off > HEATER_WATCH ? `: a light load lifts it; ${say((heater.volts - wanted) / heater.amps, "Ω")} in the lead brings it down` : ""}`,
-        value: heater.volts,
-        limit: wanted,
-        unit: "V",
-        sense: "none",
-        condition: "running, mains nominal",
-        source: "common practice: within 5 %, never beyond 10 %",
-      }),
-    );
-    return findings;
+    const heaters = heatersOf(document, catalogue, winding);
+    if (!heaters.ok) return wrong(heaters.failure);
+    const found = heaterNetworkFindings(winding, heaters.value, { low, nominal: 1, high });
+    if (!found.ok) return wrong(found.failure);
+    const lit = nominal.heaters.some((one) => one.winding === winding.id && one.envelopes.length > 0);
+    return [
+      ...found.value,
+      ...(lit
+        ? elevationFindings(judged, { winding: winding.id, net: winding.reference, reference: heaters.value.reference })
+        : []),
+    ];
   });
 }
 

@@ -77,10 +77,14 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
     (one, solved) => {
       const heater = heaterOf(solved, envelope.id);
       const at = netVolts(solved, supply.rectifier.output) ?? Number.NaN;
+      // Ahead of a choke the cathode follows the winding to its crest.
+      if (one.choke !== undefined) return one.unloadedRmsVolts * Math.SQRT2 - (heater?.referenceVolts ?? 0);
       return at + one.rectifier.ripplePeakToPeakVolts / 2 - (heater?.referenceVolts ?? 0);
     },
     "both",
   );
+  // Resistance per plate and the size of the first capacitor are asked of a capacitor input.
+  if (supply.rectifier.choke !== undefined) return [...findings, transformerAmps(judged)];
   const fitted = fitRectifier(document, catalogue);
   const changes = diffDocuments(document, fitted);
   findings.push(...seriesOhms(judged, envelope.id, where), ...firstCapacitor(judged, envelope.id, where));

@@ -1,13 +1,14 @@
 /**
- * Heater windings under load. The wiring of each socket says which heater option is lit; the sum of currents sags the
- * winding, the mains raise or lower it.
- *
- * Law     volts = mains factor x (unloaded - (unloaded - rated) I / rated amps): the printed drop taken as linear.
- * Limits  A heater's current is taken as rated whatever its volts: between 5.7 and 6.9 V it moves by some 5 %.
+ * Heater windings under load, as the rest of a solved design reads them. The wiring of each socket says which heater
+ * option is lit and how the heaters hang together; heater-network.ts solves winding, wire, droppers and heaters at once.
  */
 import { amps, type Base, type Catalogue, type HeaterOption, volts } from "@platewright/engine";
 import type { Document, Envelope, PinWire } from "../document/schema.ts";
 import type { SolvedHeater } from "../solved/types.ts";
+import { type PinVolts, solveHeaterNetwork } from "./heater-network.ts";
+import { solveDirectHeaters } from "./heater-network-direct.ts";
+import { heatersOf, type WrittenWinding } from "./heater-network-document.ts";
+import { transformerOf } from "./rectifier-problem.ts";
 
 /** A heater as it is wired: the winding it hangs on and the option its pins select. */
 export interface LitHeater {
@@ -57,23 +58,74 @@ export function solveHeaters(
     const heater = record === undefined || base === undefined ? undefined : litHeater(envelope, base, record.heaters);
     return heater === undefined ? [] : [heater];
   });
-  return (document.supply?.transformer.heaters ?? []).map((winding) => {
+  const resolved = document.supply === undefined ? undefined : transformerOf(document.supply);
+  const windings = resolved?.ok === true ? resolved.value.heaters : (document.supply?.transformer.heaters ?? []);
+  return windings.map((winding) => {
     const here = lit.filter((heater) => heater.winding === winding.id);
-    const drawn = here.reduce((sum, heater) => sum + (heater.share > 0 ? heater.option.amps : 0), 0);
-    const sag = ((winding.unloadedVolts - winding.ratedVolts) * drawn) / winding.ratedAmps;
-    const across = mainsFactor * (winding.unloadedVolts - sag);
+    const referenceVolts = volts(winding.reference === "0" ? 0 : netVolts(winding.reference));
+    const common = { winding: winding.id, ratedAmps: amps(winding.ratedAmps), referenceVolts };
+    const network = solveWinding(document, catalogue, winding, mainsFactor, absent);
+    if (network !== undefined)
+      return {
+        ...common,
+        amps: amps(network.amps),
+        volts: volts(network.volts),
+        envelopes: here.map((heater) => pinsOf(heater, network.pins)),
+      };
+    // No closed way from lead to lead, or nothing on it: the winding unloaded.
+    const across = mainsFactor * winding.unloadedVolts;
     return {
-      winding: winding.id,
-      amps: amps(drawn),
-      ratedAmps: amps(winding.ratedAmps),
+      ...common,
+      amps: amps(0),
       volts: volts(across),
-      referenceVolts: volts(winding.reference === "0" ? 0 : netVolts(winding.reference)),
-      envelopes: here.map((heater) => ({
-        envelope: heater.envelope,
-        volts: volts(across * heater.share),
-        wantedVolts: heater.option.volts,
-        amps: heater.option.amps,
+      envelopes: here.map(({ envelope, option }) => ({
+        envelope,
+        volts: volts(0),
+        wantedVolts: option.volts,
+        amps: amps(0),
       })),
     };
   });
+}
+
+/** What one bottle gets: its halves side by side or end to end, as its wiring says. */
+function pinsOf({ envelope, option, share }: LitHeater, pins: readonly PinVolts[]): SolvedHeater["envelopes"][number] {
+  const own = pins.filter((pin) => pin.id === envelope || pin.id.startsWith(`${envelope}/`));
+  const sum = (of: (pin: PinVolts) => number) => own.reduce((total, pin) => total + of(pin), 0);
+  const count = Math.max(1, own.length);
+  const parallel = option.wiring === "parallel";
+  const mean = { volts: sum((pin) => pin.volts) / count, amps: sum((pin) => pin.amps) / count };
+  return {
+    envelope,
+    volts: volts(share === 0 ? 0 : parallel ? mean.volts : sum((pin) => pin.volts)),
+    wantedVolts: option.volts,
+    amps: amps(share === 0 ? 0 : parallel ? sum((pin) => pin.amps) : mean.amps),
+  };
+}
+
+interface SolvedWinding {
+  readonly amps: number;
+  readonly volts: number;
+  readonly pins: readonly PinVolts[];
+}
+
+function solveWinding(
+  document: Document,
+  catalogue: Catalogue,
+  winding: WrittenWinding,
+  mainsFactor: number,
+  absent: readonly string[],
+): SolvedWinding | undefined {
+  const heaters = heatersOf(document, catalogue, winding, absent);
+  if (!heaters.ok || heaters.value.branches.length === 0) return undefined;
+  const { source, branches, direct } = heaters.value;
+  const options = { ...heaters.value.options, mainsFactor };
+  if (direct === undefined) {
+    const solved = solveHeaterNetwork(source, branches, options);
+    return solved.ok ? { ...solved.value, volts: solved.value.windingVolts } : undefined;
+  }
+  const solved = solveDirectHeaters(source, branches, direct, options);
+  if (!solved.ok) return undefined;
+  const { windingRmsAmps, pins } = solved.value;
+  return { amps: windingRmsAmps, volts: mainsFactor * source.unloadedVolts - source.ohms * windingRmsAmps, pins };
 }
