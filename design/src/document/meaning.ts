@@ -87,7 +87,6 @@ type Regulator = Extract<DocumentPart, { kind: "regulator" }>;
 function regulatorValues(place: string, part: Regulator): Wrong | undefined {
   const { ampsFrom, ampsTo, strikingVolts } = part;
   return (
-    aboveZero(`${place}.value`, part.value) ??
     value(`${place}.ohms`, "resistance", part.ohms) ??
     (ampsFrom !== undefined && ampsTo !== undefined && ampsFrom >= ampsTo
       ? wrong(`${place}.ampsFrom`, `${ampsFrom} A is not below ampsTo, ${ampsTo} A; a range runs from less to more.`)
@@ -97,12 +96,6 @@ function regulatorValues(place: string, part: Regulator): Wrong | undefined {
       : undefined)
   );
 }
-
-/** A regulator's volts: its polarity is in its pins. */
-const aboveZero = (place: string, written: string): Wrong | undefined =>
-  valueOf("voltage", written) > 0
-    ? undefined
-    : wrong(place, `'${written.slice(0, 24)}' must be above 0 V; turn the pins round for the other polarity.`);
 
 const own = <T>(record: Readonly<Record<string, T>>, key: string): T | undefined =>
   Object.hasOwn(record, key) ? record[key] : undefined;
@@ -129,9 +122,7 @@ function instanceMeaning(document: Document): Wrong | undefined {
       const quantity = QUANTITY_OF[part.kind];
       if (override.value === undefined) continue;
       if (quantity === undefined) return wrong(`${place}.overrides.${id}.value`, `a ${part.kind} has no value.`);
-      const bad =
-        value(`${place}.overrides.${id}.value`, quantity, override.value) ??
-        (part.kind === "regulator" ? aboveZero(`${place}.overrides.${id}.value`, override.value) : undefined);
+      const bad = value(`${place}.overrides.${id}.value`, quantity, override.value);
       if (bad !== undefined) return bad;
     }
     for (const id of Object.keys(instance.sections ?? {}))

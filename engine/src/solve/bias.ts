@@ -6,7 +6,8 @@
  * Method  Newton with exact slopes; a step is shortened so that no grid moves more than 2 V and no plate more than 60 V,
  *         and halved while the residual grows. Junction diodes join after the tubes have settled without them. Then, if
  *         needed, source stepping from zero, each step warm.
- * Limits  Settled when every |R| <= 1e-12 A + 1e-10 |i|. Currents above 1 kA count as no operating point.
+ * Limits  Settled when every |R| <= 1e-12 A + 1e-10 |i|; where a stiff device meets a net of many megohms, when R is what
+ *         the rounding of Z i alone makes of it. Currents above 1 kA count as no operating point.
  * Sources Newton in the space of device currents: docs/solves.md.
  */
 import type { CompiledCircuit, Device } from "../circuit/compile.ts";
@@ -228,6 +229,7 @@ function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
   for (let iteration = 0; iteration < limits.steps; iteration++) {
     if (worst <= 1) return true;
     if (worst === Infinity) return false;
+    if (iteration >= PATIENCE && atRounding(state, limits)) return true;
     for (let p = 0; p < currents; p++) {
       const c = first[p] as number;
       const s0 = slope[2 * p] as number;
@@ -255,6 +257,30 @@ function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
     current.set(trial);
   }
   return worst <= 1;
+}
+
+/** Iterations before the residual is held against rounding as well. */
+const PATIENCE = 12;
+
+/** Whether every residual is within what sums of Z i lose to rounding, seen through the device's own slopes. */
+function atRounding(state: Newton, limits: BiasLimits): boolean {
+  const { ports, current, law, slope, devices } = state;
+  const { currents, impedance, open } = ports;
+  const { first, count } = firstControls(devices);
+  for (let p = 0; p < currents; p++) {
+    let lost = 0;
+    for (let n = 0; n < (count[p] as number); n++) {
+      const c = (first[p] as number) + n;
+      let size = Math.abs(open[c] as number);
+      for (let q = 0; q < currents; q++)
+        size += Math.abs((impedance[c * currents + q] as number) * (current[q] as number));
+      lost += Math.abs(slope[2 * p + n] as number) * size;
+    }
+    const r = Math.abs((current[p] as number) - (law[p] as number));
+    const allowed = limits.residualAmps + limits.residualFraction * Math.abs(current[p] as number);
+    if (!(r <= allowed + 4 * Number.EPSILON * lost)) return false;
+  }
+  return true;
 }
 
 /** Nepers of a junction's current per step. */

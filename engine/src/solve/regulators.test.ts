@@ -132,6 +132,33 @@ describe("follower behind a reference", () => {
   });
 });
 
+test("a follower that little but tubes load finds its bias, within what rounding of that net's volts allows", () => {
+  const bare = { gridPlateFarads: farads(0), gridCathodeFarads: farads(0), plateCathodeFarads: farads(0) };
+  const tube: TriodeLaw = { space: { form: "three-halves", K: 1.05e-5, mu: 20, p: 1.5 }, grid: { form: "none" } };
+  const stands = (bleeder: number) =>
+    ready([
+      source("E", "e", 340),
+      resistor("RD", "e", "d", 1000),
+      resistor("RG", "e", "r", 220e3),
+      { kind: "diode", id: "Z", anode: "r", cathode: "0", law: kneeLaw(240, 1500, 0.7) },
+      resistor("GS", "r", "g", 1000),
+      { kind: "triode", id: "Q", plate: "d", grid: "g", cathode: "s", law: FET, ...bare },
+      resistor("B", "s", "0", bleeder),
+      resistor("RP", "s", "p", 15e3),
+      { kind: "triode", id: "V1", plate: "p", grid: "0", cathode: "k", law: tube, ...bare },
+      resistor("RK", "k", "0", 680),
+      { kind: "triode", id: "V2", plate: "s", grid: "p", cathode: "k2", law: tube, ...bare },
+      resistor("RK2", "k2", "0", 8200),
+    ]);
+  const heavy = stands(1e6);
+  const ohmsOut = 1 / (heavy.bias.triodes.get("Q")?.siemens ?? Number.NaN);
+  // What the megohm took more, through the follower's own resistance; the tubes' loads take 1 % and curvature the rest.
+  for (const bleeder of [1e7, 1e9, 1e12]) {
+    const moved = stands(bleeder).at("s") - heavy.at("s");
+    expect(moved / (ohmsOut * heavy.at("s") * (1e-6 - 1 / bleeder))).toBeCloseTo(1, 1);
+  }
+});
+
 describe("in time", () => {
   const until = (parts: readonly Part[], seconds: number, net: string, at: readonly number[]) => {
     const circuit = compile(parts);

@@ -1,0 +1,382 @@
+import { readFileSync } from "node:fs";
+import { describe, expect, test } from "vitest";
+import { openCatalogue } from "../../../library/src/index.ts";
+import { readDesign } from "../document/read.ts";
+import type { Document } from "../document/schema.ts";
+import type { Finding } from "../findings.ts";
+import { CONDITION_IDS } from "../solved/conditions.ts";
+import { solveDesign } from "../solved/solve.ts";
+import type { JudgedCondition, SolvedDesign } from "../solved/types.ts";
+import { chokeFindings } from "./choke.ts";
+import { regulatorFindings } from "./regulators.ts";
+
+const catalogue = openCatalogue();
+const text = readFileSync("examples/hearth/hearth.design.json", "utf8");
+type Json = Record<string, unknown>;
+interface Power {
+  readonly parts: Json[];
+}
+
+interface Now {
+  readonly supply: { readonly rectifier: Json };
+  readonly instances: readonly Json[];
+}
+
+/** The demo with another power block; what reads it, or its complaint. */
+function edited(edit: (power: Power, now: Now) => void) {
+  const file = JSON.parse(text);
+  file.revisions = [];
+  delete file.proven;
+  edit(file.now.blocks.power, file.now);
+  return readDesign(JSON.stringify(file));
+}
+function made(edit: Parameters<typeof edited>[0]): Document {
+  const read = edited(edit);
+  if (!read.ok) throw new Error(read.failure.sentence);
+  return read.value.now;
+}
+const complaint = (edit: Parameters<typeof edited>[0]): string => {
+  const read = edited(edit);
+  return read.ok ? "" : read.failure.sentence;
+};
+const part = (power: Power, id: string): Json => power.parts.find((one) => one.id === id) ?? {};
+
+const solvedAll = (document: Document) => {
+  const solved = (condition: JudgedCondition, near?: SolvedDesign): SolvedDesign => {
+    const answer = solveDesign(document, catalogue, {
+      condition,
+      detail: "bias",
+      ...(near === undefined ? {} : { near }),
+    });
+    if (!answer.ok) throw new Error(answer.failure.sentence);
+    return answer.value;
+  };
+  const nominal = solved("nominal");
+  const all = CONDITION_IDS.map((id) => (id === "nominal" ? nominal : solved(id, nominal)));
+  return { nominal, all, at: (id: JudgedCondition): SolvedDesign => all[CONDITION_IDS.indexOf(id)] ?? nominal };
+};
+const volts = (solved: SolvedDesign, net: string): number => solved.bias.netVolts.get(net) ?? Number.NaN;
+const judgedAs = (document: Document, rules: typeof regulatorFindings): ReadonlyMap<string, Finding> => {
+  const { nominal, all } = solvedAll(document);
+  return new Map(rules({ document, catalogue, nominal, conditions: all }).map((one) => [one.id, one]));
+};
+
+/** Two gas tubes hold B2. */
+const gas =
+  (filter: string) =>
+  (power: Power): void => {
+    part(power, "R1").value = filter;
+    power.parts.push(
+      {
+        kind: "regulator",
+        id: "VR1",
+        technology: "gas-tube",
+        type: "0A2",
+        value: "149",
+        ohms: "80",
+        pins: { anode: "b2", cathode: "m" },
+      },
+      {
+        kind: "regulator",
+        id: "VR2",
+        technology: "gas-tube",
+        type: "0B2",
+        value: "107",
+        ohms: "60",
+        pins: { anode: "m", cathode: "0" },
+      },
+    );
+  };
+
+/** A follower behind a Zener feeds B2; its drain is filtered. */
+const zener =
+  (reference: string) =>
+  (power: Power): void => {
+    part(power, "R1").pins = { a: "b1", b: "d" };
+    power.parts.push(
+      { kind: "capacitor", id: "C9", value: "47u", volts: 450, pins: { a: "d", b: "0" } },
+      { kind: "resistor", id: "R9", value: "220k", pins: { a: "b1", b: "reference" } },
+      {
+        kind: "regulator",
+        id: "D1",
+        technology: "zener",
+        type: "string",
+        value: reference,
+        ohms: "1.5k",
+        watts: 1,
+        pins: { cathode: "reference", anode: "0" },
+      },
+      { kind: "capacitor", id: "C8", value: "1u", volts: 400, pins: { a: "reference", b: "0" } },
+      { kind: "resistor", id: "R8", value: "1k", pins: { a: "reference", b: "gate" } },
+      {
+        kind: "follower",
+        id: "Q1",
+        type: "small",
+        thresholdVolts: 3.5,
+        siemens: 1.5,
+        atAmps: 1.5,
+        watts: 10,
+        volts: 500,
+        pins: { gate: "gate", drain: "d", source: "b2" },
+      },
+    );
+  };
+
+describe("gas tubes on B2", () => {
+  test("each stands at its volts and slope times one current; Kirchhoff with feed and load", () => {
+    const { nominal } = solvedAll(made(gas("390")));
+    const b2 = volts(nominal, "B2");
+    const m = volts(nominal, "PS.m");
+    const lower = (m - 107) / 60;
+    expect((b2 - m - 149) / 80).toBeCloseTo(lower, 5);
+    const tubes = [...nominal.bias.triodes.values()].reduce((sum, one) => sum + one.plateAmps, 0);
+    const feed = (volts(nominal, "B1") - b2) / 390;
+    expect(feed).toBeCloseTo(tubes + b2 / 122e3 + lower, 4);
+  });
+  test("it holds B2 against the mains as slope over feed says", () => {
+    const { at } = solvedAll(made(gas("390")));
+    const free = solvedAll(made(() => undefined));
+    const move = (of: (id: JudgedCondition) => SolvedDesign, net: string) =>
+      volts(of("mains-high"), net) - volts(of("nominal"), net);
+    // 140 ohms of slope against the 390 of feed, in parallel with what the tubes' loads give way: below 140/530.
+    const factor = move(at, "B2") / move(at, "B1");
+    expect(factor).toBeGreaterThan(0.8 * (140 / 530));
+    expect(factor).toBeLessThan(140 / 530);
+    expect(move(free.at, "B2") / move(free.at, "B1")).toBeGreaterThan(0.8);
+  });
+  test("out of range with mains low, and over it with tubes that do not draw: said, with numbers of the library", () => {
+    const found = judgedAs(made(gas("390")), regulatorFindings);
+    expect(found.get("regulator-least/PS.VR1")).toMatchObject({
+      level: "stop",
+      limit: 0.005,
+      condition: "running, mains low",
+    });
+    expect(found.get("regulator-striking/PS.VR1")).toMatchObject({ level: "stop", limit: 185 + 133 });
+    expect(found.get("regulator-starting/PS.VR1")?.level).toBe("watch");
+    expect(found.get("regulator-capacitor/PS.VR1")?.level).toBe("watch");
+  });
+  test("no limit of the library says ok: no sheet's rating system is known; one that the document writes may", () => {
+    for (const one of judgedAs(made(gas("390")), regulatorFindings).values()) expect(one.level).not.toBe("ok");
+    const written = judgedAs(
+      made((power) => {
+        part(power, "R1").value = "3k3";
+        power.parts.push({
+          kind: "regulator",
+          id: "VR1",
+          technology: "gas-tube",
+          value: "149",
+          ohms: "80",
+          ampsFrom: 0.001,
+          ampsTo: 0.05,
+          strikingVolts: 160,
+          pins: { anode: "b2", cathode: "0" },
+        });
+      }),
+      regulatorFindings,
+    );
+    expect(written.get("regulator-most/PS.VR1")).toMatchObject({ level: "ok", source: "rating of the part" });
+    expect(written.get("regulator-striking/PS.VR1")).toMatchObject({ limit: 160 });
+  });
+});
+
+describe("a follower behind a Zener", () => {
+  test("B2 stands the threshold and the overdrive below the reference, and moves with the reference alone", () => {
+    const { nominal, at } = solvedAll(made(zener("200")));
+    const i = nominal.bias.triodes.get("PS.Q1")?.plateAmps ?? Number.NaN;
+    expect(volts(nominal, "PS.gate") - volts(nominal, "B2")).toBeCloseTo(3.5 + Math.sqrt(i / 0.375), 1);
+    const reference = volts(at("mains-high"), "PS.reference") - volts(nominal, "PS.reference");
+    expect(volts(at("mains-high"), "B2") - volts(nominal, "B2")).toBeCloseTo(reference, 1);
+    // Zener slope over its feed:
+    const b1 = volts(at("mains-high"), "B1") - volts(nominal, "B1");
+    // At four tenths of a milliampere the bend still adds a tenth.
+    expect(reference / b1 / (1500 / 221500)).toBeGreaterThan(1);
+    expect(reference / b1 / (1500 / 221500)).toBeLessThan(1.15);
+  });
+  test("headroom, heat and volts inside: ok; a gate without its Zener is watched, with one not", () => {
+    const found = judgedAs(made(zener("200")), regulatorFindings);
+    expect(found.get("follower-drop-out/PS.Q1")?.level).toBe("ok");
+    expect(found.get("follower-watts/PS.Q1")?.level).toBe("ok");
+    expect(found.get("follower-volts/PS.Q1")?.level).toBe("ok");
+    expect(found.get("regulator-watts/PS.D1")?.level).toBe("ok");
+    expect(found.get("follower-gate/PS.Q1")?.level).toBe("watch");
+    const guarded = judgedAs(
+      made((power) => {
+        zener("200")(power);
+        power.parts.push({
+          kind: "regulator",
+          id: "D2",
+          technology: "zener",
+          value: "12",
+          ohms: "10",
+          pins: { cathode: "gate", anode: "b2" },
+        });
+      }),
+      regulatorFindings,
+    );
+    expect(guarded.has("follower-gate/PS.Q1")).toBe(false);
+  });
+  test("a reference above what low mains gives: it drops out, a stop", () => {
+    const found = judgedAs(made(zener("240")), regulatorFindings);
+    expect(found.get("follower-drop-out/PS.Q1")).toMatchObject({ level: "stop", condition: "running, mains low" });
+  });
+  test("a Zener the wrong way round drops 0.7 V: said", () => {
+    const turned = made((power) => {
+      zener("200")(power);
+      part(power, "D1").pins = { cathode: "0", anode: "reference" };
+    });
+    const { nominal } = solvedAll(turned);
+    expect(volts(nominal, "PS.reference")).toBeGreaterThan(0.7);
+    expect(volts(nominal, "PS.reference")).toBeLessThan(4);
+    expect(judgedAs(turned, regulatorFindings).get("regulator-polarity/PS.D1")?.level).toBe("stop");
+  });
+});
+
+test("series capacitors share their volts as the resistors across them say", () => {
+  const { at, nominal } = solvedAll(
+    made((power) => {
+      part(power, "C2").pins = { a: "b2", b: "half" };
+      power.parts.push(
+        { kind: "capacitor", id: "C7", value: "100u", volts: 250, pins: { a: "half", b: "0" } },
+        { kind: "resistor", id: "R6", value: "220k", watts: 1, pins: { a: "b2", b: "half" } },
+        { kind: "resistor", id: "R7", value: "180k", watts: 1, pins: { a: "half", b: "0" } },
+      );
+    }),
+  );
+  for (const one of [nominal, at("cold-mains-high")])
+    expect(volts(one, "PS.half") / volts(one, "B2")).toBeCloseTo(180 / 400, 9);
+});
+
+describe("choke input", () => {
+  const choked = (henries: string, bleeder?: string) =>
+    made((power, now) => {
+      Object.assign(now.supply.rectifier, {
+        choke: { value: henries, seriesOhms: "200", amps: 0.05 },
+      });
+      if (bleeder !== undefined)
+        power.parts.push({ kind: "resistor", id: "R99", value: bleeder, watts: 20, pins: { a: "b1", b: "0" } });
+    });
+  test("enough choke and load: 0.9 of the winding less the drops, in every condition; all ok", () => {
+    const document = choked("30", "10k");
+    const { nominal } = solvedAll(document);
+    const supply = nominal.supply;
+    if (supply?.choke === undefined) throw new Error("no choke");
+    expect(supply.choke.outcome).toBe("continuous");
+    // Mean of the rectified sine less winding and choke resistance and the tube's drop at this current.
+    const drop = 250 * ((2 * Math.SQRT2) / Math.PI) - 450 * supply.loadAmps - volts(nominal, "B1");
+    expect(drop).toBeGreaterThan(5);
+    expect(drop).toBeLessThan(25);
+    const found = judgedAs(document, chokeFindings);
+    expect(found.get("choke-critical/choke")?.level).toBe("ok");
+    expect(found.get("choke-critical-cold/choke")?.level).toBe("ok");
+    expect(found.get("choke-amps/choke")).toMatchObject({ limit: 0.05, condition: "running, mains high" });
+    expect(found.get("choke-crest/PS.C1")?.value).toBeCloseTo(250 * 1.1 * Math.SQRT2, 6);
+  });
+  test("too little: a stop while running; cold, with a bleeder alone, the volts go towards the crest", () => {
+    const document = choked("3");
+    const { at } = solvedAll(document);
+    const crest = 250 * Math.SQRT2;
+    expect(volts(at("cold"), "B1")).toBeGreaterThan(0.9 * crest);
+    expect(volts(at("cold"), "B1")).toBeLessThan(crest);
+    const found = judgedAs(document, chokeFindings);
+    expect(found.get("choke-critical/choke")?.level).toBe("stop");
+    expect(found.get("choke-critical-cold/choke")?.level).toBe("watch");
+  });
+  test("the sentence's bleeder is enough", () => {
+    const thin = judgedAs(choked("12"), chokeFindings).get("choke-critical-cold/choke");
+    const ohms = /\(([\d.]+) kΩ/.exec(thin?.title ?? "")?.[1];
+    expect(judgedAs(choked("12", `${ohms ?? ""}k`), chokeFindings).get("choke-critical-cold/choke")?.title).toMatch(
+      /never falls below/,
+    );
+  });
+});
+
+describe("what is wrong is one sentence with its place", () => {
+  test.each<[string, Parameters<typeof edited>[0], RegExp]>([
+    [
+      "a regulator on the rectifier's own output",
+      (power) => {
+        gas("390")(power);
+        part(power, "VR1").pins = { anode: "b1", cathode: "m" };
+      },
+      /parts\[VR1\]\.pins\.anode: nothing limits the current of regulator VR1 at B1; put a resistor/,
+    ],
+    [
+      "a regulator behind a choke alone",
+      (power) =>
+        void power.parts.push(
+          { kind: "inductor", id: "L1", value: "10", seriesOhms: "200", pins: { a: "b1", b: "x" } },
+          {
+            kind: "regulator",
+            id: "VR1",
+            technology: "gas-tube",
+            value: "150",
+            ohms: "80",
+            pins: { anode: "x", cathode: "0" },
+          },
+        ),
+      /nothing limits the current of regulator VR1 at PS\.x/,
+    ],
+    [
+      "negative volts",
+      (power) => {
+        gas("390")(power);
+        part(power, "VR1").value = "-149";
+      },
+      /parts\[VR1\]\.value: '-149' is not a voltage/,
+    ],
+    [
+      "negative volts in an override",
+      (power, now) => {
+        gas("390")(power);
+        Object.assign(now.instances.find((one) => one.id === "PS") ?? {}, {
+          overrides: { VR1: { value: "-149" } },
+        });
+      },
+      /overrides\.VR1\.value: '-149' is not a voltage/,
+    ],
+    [
+      "a slope that is none",
+      (power) => {
+        gas("390")(power);
+        part(power, "VR1").ohms = "0";
+      },
+      /parts\[VR1\]\.ohms: '0'/,
+    ],
+    [
+      "a range from more to less",
+      (power) => {
+        gas("390")(power);
+        Object.assign(part(power, "VR1"), { ampsFrom: 0.03, ampsTo: 0.005 });
+      },
+      /ampsFrom: 0\.03 A is not below ampsTo/,
+    ],
+    [
+      "striking below running",
+      (power) => {
+        gas("390")(power);
+        part(power, "VR1").strikingVolts = 120;
+      },
+      /strikingVolts: 120 V is below the running volts/,
+    ],
+    [
+      "both pins on one net",
+      (power) => {
+        gas("390")(power);
+        part(power, "VR2").pins = { anode: "m", cathode: "m" };
+      },
+      /both pins of the regulator are on one net/,
+    ],
+    [
+      "a follower without its law",
+      (power) => {
+        zener("200")(power);
+        delete part(power, "Q1").siemens;
+      },
+      /parts\[Q1\]\.siemens: is missing/,
+    ],
+  ])("%s", (_, edit, sentence) => {
+    const says = complaint(edit);
+    expect(says).toMatch(sentence);
+    expect(says.split("\n")).toHaveLength(1);
+  });
+});
