@@ -28,6 +28,16 @@ const FILES = [
   "engine/src/solve/harmonics-step.ts",
   "engine/src/solve/rectifier.ts",
   "engine/src/solve/rectifier-ideal.ts",
+  "engine/src/solve/rectifier-pulse.ts",
+  "engine/src/solve/rectifier-answer.ts",
+  "engine/src/solve/rectifier-cycle.ts",
+  "engine/src/solve/choke-input.ts",
+  "engine/src/solve/transient-step.ts",
+  "engine/src/solve/transient-ports.ts",
+  "engine/src/solve/transient-modes.ts",
+  "engine/src/solve/adjoint.ts",
+  "engine/src/solve/noise.ts",
+  "engine/src/solve/noise-sources.ts",
   "engine/src/solve/coupled-stage.ts",
 ];
 const ROOMS = ["engine", "library", "design", "drawing", "checks", "workshop", "examples"];

@@ -84,6 +84,24 @@ describe.each([
   });
 });
 
+test("the first stage as slopes: it amplifies as the response says, at any drive", () => {
+  const { circuit, bias } = opened(twoStages(1200));
+  const small = solveResponse(circuit, bias, { source: "signal", output: "p1", hertz: [hertz(1000)] });
+  if (!small.ok) throw new Error(small.failure.kind);
+  const { re, im } = small.value.transfer[0] as { re: number; im: number };
+  const problem = harmonicProblem(circuit, bias, {
+    source: "signal",
+    hertz: hertz(1000),
+    output: "p1",
+    linear: ["V1"],
+  });
+  for (const peak of [1e-3, 1]) {
+    const solved = solveHarmonics(problem, { sourceVoltsPeak: volts(peak), harmonics: 12 });
+    if (!solved.ok) throw new Error(solved.failure.kind);
+    expect(amplitude(solved.value.output, 1) / peak).toBeCloseTo(Math.hypot(re, im), 2);
+  }
+});
+
 test("two sources: each answers for itself, the other rests", () => {
   const { circuit, bias } = opened([
     { kind: "ac-source", id: "one", plus: "a", minus: "0", seriesOhms: ohms(0) },

@@ -2,6 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { compile } from "../circuit/compile.ts";
 import type { Part } from "../circuit/parts.ts";
+import type { TriodeLaw } from "../tubes/law.ts";
 import { farads, henries, hertz, ohms, volts } from "../units/quantities.ts";
 import { solveBias } from "./bias.ts";
 import { solveImpedance, solveResponse } from "./response.ts";
@@ -104,4 +105,67 @@ test("transfer is symmetric between two terminals of a passive network (reciproc
     const back = two.transfer("right", "a", f);
     expect(Math.hypot(there.re - back.re, there.im - back.im)).toBeLessThan(1e-12);
   }
+});
+
+/** A 3/2-law tube at a bias that its own slopes are read from, so that each stage has its hand formula. */
+describe("a tube driven from an ideal source", () => {
+  const LAW: TriodeLaw = { space: { form: "three-halves", K: 1.0540926e-5, mu: 20, p: 1.5 }, grid: { form: "none" } };
+  const tube = (plate: string, grid: string, cathode: string): Part => ({
+    kind: "triode",
+    id: "V",
+    plate,
+    grid,
+    cathode,
+    law: LAW,
+    gridPlateFarads: farads(0),
+    gridCathodeFarads: farads(0),
+    plateCathodeFarads: farads(0),
+  });
+  const dc = (id: string, plus: string, minus: string, value: number): Part => ({
+    kind: "dc-source",
+    id,
+    plus,
+    minus,
+    volts: volts(value),
+    seriesOhms: ohms(0),
+  });
+  const slopes = (parts: readonly Part[]) => {
+    const compiled = compile(parts);
+    if (!compiled.ok) throw new Error(JSON.stringify(compiled.failure));
+    const bias = solveBias(compiled.value);
+    if (!bias.ok) throw new Error(bias.failure.kind);
+    const found = bias.value.triodes.get("V");
+    if (found === undefined) throw new Error("no tube");
+    return found;
+  };
+
+  test("at its grid: -mu R / (rp + R)", () => {
+    const parts = [
+      S("in", "s"),
+      dc("C", "g", "s", -6),
+      tube("p", "g", "0"),
+      R("Ra", "b", "p", 33e3),
+      dc("B", "b", "0", 300),
+    ];
+    const { mu, plateOhms } = slopes(parts);
+    expect(opened(parts).transfer("in", "p", 1000).re).toBeCloseTo((-mu * 33e3) / (plateOhms + 33e3), 6);
+  });
+
+  test("at its cathode, grid at rest: (mu + 1) R / (rp + R)", () => {
+    const parts = [
+      S("in", "s"),
+      dc("C", "k", "s", 6),
+      tube("p", "0", "k"),
+      R("Ra", "b", "p", 33e3),
+      dc("B", "b", "0", 300),
+    ];
+    const { mu, plateOhms } = slopes(parts);
+    expect(opened(parts).transfer("in", "p", 1000).re).toBeCloseTo(((mu + 1) * 33e3) / (plateOhms + 33e3), 6);
+  });
+
+  test("at its plate, from the supply: R / (rp + R) of it reaches the cathode resistor's top, less feedback", () => {
+    const parts = [S("in", "s"), dc("B", "p", "s", 200), tube("p", "0", "k"), R("Rk", "k", "0", 1000)];
+    const { mu, plateOhms } = slopes(parts);
+    expect(opened(parts).transfer("in", "k", 1000).re).toBeCloseTo(1000 / (plateOhms + (mu + 1) * 1000), 8);
+  });
 });
