@@ -114,9 +114,27 @@ describe("rectify", () => {
     );
     expect((answer.dcVolts as number) / 300).toBeCloseTo(0.7518, 3);
   });
+  test("a bridge of silicon, a tube's bridge, silicon in series with the plates", () => {
+    const at = (flags: string) => json(tried(`${RECTIFY} ${flags}`)) as Record<string, number>;
+    const tube = at("");
+    const padded = at("--silicon");
+    const hybrid = at("--circuit bridge");
+    const silicon = json(tried(`${RECTIFY.replace("EZ80", "silicon")} --circuit bridge`)) as Record<string, number>;
+    // A junction takes 0.7 to 0.9 V of a tube's drop, wherever in the path it stands.
+    const taken = (tube.dcVolts ?? NaN) - (padded.dcVolts ?? NaN);
+    expect(taken).toBeGreaterThan(0.6);
+    expect(taken).toBeLessThan(1);
+    expect(hybrid.dcVolts).toBeCloseTo(padded.dcVolts ?? NaN, 9);
+    expect(silicon.dcVolts).toBeGreaterThan((tube.dcVolts ?? NaN) + 20);
+    // A bridge's winding carries the pulses of both paths, and each path blocks the crest once, not twice.
+    expect((hybrid.windingRmsAmps ?? NaN) / (hybrid.plateRmsAmps ?? NaN)).toBeCloseTo(Math.SQRT2, 9);
+    expect(hybrid.peakInverseVolts).toBeCloseTo(300 * Math.SQRT2, 6);
+    expect(padded.peakInverseVolts).toBeGreaterThan(700);
+    expect(tried(`${RECTIFY.replace(" --json", "")} --circuit bridge`).out).toMatch(/silicon as the other half/);
+  });
   test.each([
     ["two loads", `${RECTIFY} --load-ohms 5k`, /Give the load once/],
-    ["no such circuit", `${RECTIFY} --circuit bridge`, /full-wave or half-wave/],
+    ["no such circuit", `${RECTIFY} --circuit doubler`, /full-wave, half-wave or bridge/],
     ["a triode", RECTIFY.replace("EZ80", "12AU7A"), /no rectifier curve/],
   ])("one sentence and status 2: %s", (_, line, sentence) => {
     const one = tried(line);
@@ -165,6 +183,170 @@ describe("check and voice", () => {
     // Second harmonic goes with level: 0.3 V to 1 V is 3.33 times.
     expect(h2(1, 1) / h2(1, 0)).toBeCloseTo(10 / 3, 1);
   });
+});
+
+interface SupplyJson {
+  readonly conditions: Record<
+    string,
+    {
+      readonly nodes: Record<string, { readonly volts: number }>;
+      readonly parts: Record<string, { readonly value: number; readonly limit: number; readonly fraction: number }>;
+    }
+  >;
+  readonly discharge: { readonly seconds: number };
+  readonly hum: { readonly lines: readonly { readonly hertz: number; readonly dbv: number }[] };
+}
+
+/** The demo with a change; `now` is what is edited. */
+function changedDemo(edit: (now: EditedNow) => void): string {
+  const file = JSON.parse(demoText) as { now: EditedNow };
+  edit(file.now);
+  return JSON.stringify(file);
+}
+interface EditedNow {
+  supply?: {
+    transformer: {
+      highTension: Record<string, number>;
+      heaters: { ratedAmps: number; unloadedVolts: number }[];
+    };
+    rectifier: Record<string, unknown>;
+  };
+  envelopes: { id: string; wiring: Record<string, unknown> }[];
+  blocks: Record<string, { parts: { id: string; kind: string }[] }>;
+}
+
+describe("supply", () => {
+  test("the tables of every condition, of heaters, hum, time, first power and faults", () => {
+    const { status, out } = tried(`supply ${DEMO} --every`);
+    expect(status).toBe(0);
+    for (const head of [
+      /Volts to ground/,
+      /net +low +nominal +high +cold +cold high +pulled +no V1 +no V2/,
+      /Parts, in % of their rating/,
+      /Rectifier and winding/,
+      /Heaters\n/,
+      /Hum at the output/,
+      /On and off/,
+      /First power behind a lamp/,
+      /Single faults/,
+      /Findings: \d+ stop/,
+      /under 60 V after \d+ s/,
+      /Danger, lethal voltage/,
+    ])
+      expect(out).toMatch(head);
+    expect(out).not.toMatch(/NaN|undefined|Infinity/);
+  }, 60_000);
+
+  test("the published fields of --json agree with each other", () => {
+    const answer = json(tried(`supply ${DEMO} --json`)) as unknown as SupplyJson;
+    const volts = (condition: string, net: string) => answer.conditions[condition]?.nodes[net]?.volts ?? Number.NaN;
+    // Cold stands above running, mains high above nominal above low, and no cathode current flows cold.
+    expect(volts("mains-low", "B1")).toBeLessThan(volts("nominal", "B1"));
+    expect(volts("nominal", "B1")).toBeLessThan(volts("mains-high", "B1"));
+    expect(volts("mains-high", "B1")).toBeLessThan(volts("cold-mains-high", "B1"));
+    expect(volts("cold", "L.k1")).toBeCloseTo(0, 6);
+    expect(volts("lamp-no-tubes", "B1")).toBeCloseTo(0, 6);
+    for (const { parts } of Object.values(answer.conditions))
+      for (const { value, limit, fraction } of Object.values(parts)) expect(fraction).toBeCloseTo(value / limit, 12);
+    expect(answer.discharge.seconds).toBeGreaterThan(5);
+    expect(answer.discharge.seconds).toBeLessThan(60);
+    expect(answer.hum.lines.map((line) => line.hertz)).toEqual(expect.arrayContaining([50, 100, 200, 300]));
+  }, 60_000);
+
+  test("--plot writes the start-up and one mains cycle", () => {
+    const one = tried(`supply ${DEMO} --plot plots/hearth.svg`);
+    expect([...one.written.keys()]).toEqual(["plots/hearth.svg", "plots/hearth-cycle.svg"]);
+    for (const svg of one.written.values()) {
+      expect(svg).toMatch(/^<svg[^>]*xmlns/);
+      expect(svg.trimEnd()).toMatch(/<\/svg>$/);
+      expect(svg).not.toMatch(/NaN|undefined|Infinity/);
+    }
+    expect(one.out).toMatch(/Written: plots\/hearth\.svg, plots\/hearth-cycle\.svg/);
+  }, 60_000);
+
+  const high = (field: string, value: number) =>
+    changedDemo((now) => {
+      if (now.supply !== undefined) now.supply.transformer.highTension[field] = value;
+    });
+  const rectifier = (field: string, value: unknown) =>
+    changedDemo((now) => {
+      if (now.supply !== undefined) now.supply.rectifier[field] = value;
+    });
+  const withoutSupply = changedDemo((now) => {
+    delete now.supply;
+    now.envelopes = now.envelopes.filter((one) => one.id !== "V3");
+    for (const envelope of now.envelopes)
+      envelope.wiring = Object.fromEntries(
+        Object.entries(envelope.wiring).filter(([, wire]) => !JSON.stringify(wire).includes("winding")),
+      );
+  });
+  test.each([
+    ["no supply", withoutSupply, /the design has no supply; give it a transformer and a rectifier/],
+    ["a winding of 0 V", high("unloadedRmsVoltsPerHalf", 0), /highTension\.unloadedRmsVoltsPerHalf: 0 is /],
+    ["a winding of -5 V", high("ratedRmsVoltsPerHalf", -5), /highTension\.ratedRmsVoltsPerHalf: -5 is /],
+    ["a winding of 0 Ω", high("ohmsPerHalf", 0), /highTension\.ohmsPerHalf: 0 is /],
+    ["a rating of 0 A", high("ratedAmps", 0), /highTension\.ratedAmps: 0 is /],
+    [
+      "a heater winding of -6.8 V",
+      changedDemo((now) => {
+        for (const heater of now.supply?.transformer.heaters ?? []) heater.unloadedVolts = -6.8;
+      }),
+      /heaters\[.*\]\.unloadedVolts: -6\.8 is /,
+    ],
+    ["no such first capacitor", rectifier("firstCapacitor", "PS.C9"), /firstCapacitor: PS\.C9 is no capacitor/],
+    ["a resistor for first capacitor", rectifier("firstCapacitor", "PS.R1"), /PS\.R1 is no capacitor/],
+    ["a first capacitor elsewhere", rectifier("firstCapacitor", "PS.C2"), /PS\.C2 must stand from B1 to ground/],
+    [
+      "the first capacitor left out",
+      changedDemo((now) => {
+        const power = now.blocks.power;
+        if (power !== undefined) power.parts = power.parts.filter((part) => part.id !== "C1");
+      }),
+      /firstCapacitor: PS\.C1 is no capacitor/,
+    ],
+    ["no such bottle", rectifier("envelope", "V9"), /rectifier\.envelope: there is no envelope V9/],
+    ["a triode for a rectifier", rectifier("envelope", "V1"), /5687 has no rectifier curve/],
+    [
+      "a winding that gives nothing",
+      changedDemo((now) => {
+        if (now.supply !== undefined)
+          Object.assign(now.supply.transformer.highTension, {
+            ratedRmsVoltsPerHalf: 1e-3,
+            unloadedRmsVoltsPerHalf: 1e-3,
+          });
+      }),
+      /more than winding and rectifier can give/,
+    ],
+  ])("one sentence and status 2: %s", (_, text, sentence) => {
+    const one = tried("supply bad.json", { "bad.json": text });
+    expect(one.error).toMatch(sentence);
+    expect(one.error.trim().split("\n")).toHaveLength(1);
+    expect(one.error).not.toMatch(/NaN/);
+    expect(one.status).toBe(2);
+    expect(one.out).toBe("");
+  });
+
+  test("60 A on the label for 60 mA is asked about, never taken", () => {
+    const one = tried("supply bad.json", { "bad.json": high("ratedAmps", 60) });
+    const words = `${one.out}${one.error}`.replace(/\s+/g, " ");
+    expect(one.status).toBeGreaterThan(0);
+    expect(words).toMatch(/highTension\.ratedAmps: 60 A at 230 V is 13\.8 kVA for one winding; was 60 mA meant\?/);
+    expect(words).not.toMatch(/NaN/);
+  }, 60_000);
+
+  test("a rectifier that no heater winding reaches is a stop", () => {
+    const dark = changedDemo((now) => {
+      for (const envelope of now.envelopes)
+        if (envelope.id === "V3")
+          envelope.wiring = Object.fromEntries(
+            Object.entries(envelope.wiring).filter(([, wire]) => !JSON.stringify(wire).includes("H1")),
+          );
+    });
+    const one = tried("check bad.json", { "bad.json": dark });
+    expect(one.status).toBe(1);
+    expect(one.out.replace(/\s+/g, " ")).toMatch(/STOP V3 wired as it is: the heater stays dark/);
+    expect(one.out).not.toMatch(/NaN/);
+  }, 60_000);
 });
 
 describe("rework", () => {

@@ -102,14 +102,15 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
     .option("--output <volts>", "rms output wanted; may be repeated", collect, [] as readonly string[])
     .action((flags: StageFlags & { json?: boolean }) => done(flags, stageCommand(flags, catalogue)));
   verb("rectify", "one rectifier and its first capacitor")
-    .requiredOption("--tube <type>", "EZ80, or ideal")
-    .requiredOption("--winding <volts>", "rms per half")
+    .requiredOption("--tube <type>", "EZ80, silicon or ideal")
+    .requiredOption("--winding <volts>", "rms per half; of the whole winding for a bridge")
     .option("--hertz <hertz>", "mains frequency", "50")
     .requiredOption("--series <ohms>", "all resistance in series with one plate")
     .requiredOption("--first-capacitor <farads>", "50u")
     .option("--load-amps <amps>", "60m")
     .option("--load-ohms <ohms>", "instead of amperes")
-    .option("--circuit <kind>", "full-wave or half-wave", "full-wave")
+    .option("--circuit <kind>", "full-wave, half-wave or bridge", "full-wave")
+    .option("--silicon", "a silicon diode in series with each plate", false)
     .action((flags: RectifyFlags & { json?: boolean }) => done(flags, rectifyCommand(flags, catalogue)));
   verb("tubes", "the library: find, show or compare types")
     .argument("[words...]", "a type, several types, or words like noval 6.3V mu20")

@@ -10,6 +10,8 @@ const DEMO = "examples/hearth/hearth.design.json";
 test.each([
   ["stage", "--tube 12AX7A --supply 250 --plate-load 100k --cathode 1k5 --bypass 22u --next-grid 330k --output 5,26"],
   ["rectify", "--tube 6X4 --winding 250 --series 525 --first-capacitor 8u2 --load-ohms 10k"],
+  ["rectify", "--tube silicon --winding 250 --series 50 --first-capacitor 47u --load-amps 40m --circuit bridge"],
+  ["rectify", "--tube EZ80 --winding 250 --series 150 --first-capacitor 47u --load-amps 40m --silicon"],
   ["check", DEMO],
   ["supply", DEMO],
   ["voice", `${DEMO} --drive 0.5,1`],

@@ -51,12 +51,16 @@ export const stageAnswer = z.strictObject({
 });
 
 export const rectifyAnswer = z.strictObject({
+  /** A type, "silicon" or "ideal". */
   tube: z.string(),
+  circuit: z.enum(["full-wave", "half-wave", "bridge"]),
   dcVolts: number,
   loadAmps: number,
   ripplePeakToPeakVolts: number,
   platePeakAmps: number,
   plateRmsAmps: number,
+  windingRmsAmps: number,
+  capacitorRmsAmps: number,
   peakInverseVolts: number,
   conductionDegrees: number,
   slopeOhms: number,

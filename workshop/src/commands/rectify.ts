@@ -2,12 +2,15 @@
 import { CAUTION_SHORT, leastSeriesOhms, type Limit, ratedLimit } from "@platewright/design";
 import {
   type Catalogue,
+  bridgePath,
   digits,
   printValue,
   type RatedLimit,
+  type RectifierCircuit,
   type RectifierLaw,
   type RectifierRecord,
   rectifierSentence,
+  siliconLaw,
   solveRectifier,
 } from "@platewright/engine";
 import { flagValue, knownTube } from "../flags.ts";
@@ -23,19 +26,29 @@ export interface RectifyFlags {
   readonly loadAmps?: string;
   readonly loadOhms?: string;
   readonly circuit: string;
+  /** A silicon diode in each plate lead. */
+  readonly silicon?: boolean;
 }
+
+const CIRCUITS = ["full-wave", "half-wave", "bridge"] as const satisfies readonly RectifierCircuit[];
+const circuitOf = (written: string): RectifierCircuit =>
+  CIRCUITS.find((one) => one === written) ??
+  badInput(`--circuit: '${written.slice(0, 20)}' is not known; full-wave, half-wave or bridge.`);
+
+/** "ideal" and "silicon" are no types of the library. */
+const PLAIN: Readonly<Record<string, RectifierLaw>> = { ideal: { form: "ideal" }, silicon: siliconLaw() };
 
 export function rectifyCommand(flags: RectifyFlags, catalogue: Catalogue): Outcome {
   if ((flags.loadAmps === undefined) === (flags.loadOhms === undefined))
     return badInput("Give the load once: --load-amps 60m or --load-ohms 5k.");
-  const { circuit } = flags;
-  if (circuit !== "full-wave" && circuit !== "half-wave")
-    return badInput(`--circuit: '${circuit.slice(0, 20)}' is not known; full-wave or half-wave.`);
-  const ideal = flags.tube.trim().toLowerCase() === "ideal";
-  const record = ideal ? undefined : knownTube(catalogue, "--tube", flags.tube);
-  const law: RectifierLaw | undefined = ideal ? { form: "ideal" } : record?.rectifier?.law;
-  if (law === undefined)
+  const circuit = circuitOf(flags.circuit);
+  const name = flags.tube.trim().toLowerCase();
+  const plain = PLAIN[name];
+  const record = plain === undefined ? knownTube(catalogue, "--tube", flags.tube) : undefined;
+  const element = plain ?? record?.rectifier?.law;
+  if (element === undefined)
     return badInput(`--tube: ${record?.type ?? flags.tube} has no rectifier curve in the library.`);
+  const law = pathLaw(element, circuit, { silicon: flags.silicon === true, tube: record !== undefined });
   const rmsVolts = flagValue("winding", "voltage", flags.winding);
   const seriesOhms = flagValue("series", "resistance", flags.series, { zero: true });
   const firstFarads = flagValue("first-capacitor", "capacitance", flags.firstCapacitor);
@@ -49,12 +62,15 @@ export function rectifyCommand(flags: RectifyFlags, catalogue: Catalogue): Outco
   const answer = solved.value;
   const loadAmps = "amps" in load ? load.amps : answer.dcVolts / load.ohms;
   const json = {
-    tube: record?.type ?? "ideal",
+    tube: record?.type ?? name,
+    circuit,
     dcVolts: answer.dcVolts,
     loadAmps,
     ripplePeakToPeakVolts: answer.ripplePeakToPeakVolts,
     platePeakAmps: answer.platePeakAmps,
     plateRmsAmps: answer.plateRmsAmps,
+    windingRmsAmps: answer.windingRmsAmps,
+    capacitorRmsAmps: answer.capacitorRmsAmps,
     peakInverseVolts: answer.peakInverseVolts,
     conductionDegrees: answer.conductionDegrees,
     slopeOhms: answer.slopeOhms,
@@ -72,13 +88,20 @@ export function rectifyCommand(flags: RectifyFlags, catalogue: Catalogue): Outco
       printValue(answer.platePeakAmps, "A"),
       against(answer.platePeakAmps, at(limits.peakPlateAmps), "A"),
     ],
-    ["rms current per plate", printValue(answer.plateRmsAmps, "A"), "heats the winding"],
+    ["rms current per plate", printValue(answer.plateRmsAmps, "A"), ""],
+    ["rms current in the winding", printValue(answer.windingRmsAmps, "A"), "heats its copper"],
+    ["ripple current of the capacitor", printValue(answer.capacitorRmsAmps, "A"), ""],
     [
       "peak inverse",
       printValue(answer.peakInverseVolts, "V"),
       against(answer.peakInverseVolts, at(limits.peakInverseVolts), "V"),
     ],
-    ["winding per plate, rms", printValue(rmsVolts, "V"), against(rmsVolts, at(limits.rmsVoltsPerPlate), "V")],
+    [
+      circuit === "bridge" ? "winding, rms" : "winding per plate, rms",
+      printValue(rmsVolts, "V"),
+      // The sheet's limit is that of a centre tap, where a plate's inverse volts are twice as high.
+      circuit === "bridge" ? "" : against(rmsVolts, at(limits.rmsVoltsPerPlate), "V"),
+    ],
     ["first capacitor", printValue(firstFarads, "F"), against(firstFarads, at(limits.firstCapacitorFarads), "F")],
     [
       "series resistance",
@@ -93,7 +116,7 @@ export function rectifyCommand(flags: RectifyFlags, catalogue: Catalogue): Outco
     ["one more mA costs", printValue(-answer.slopeOhms / 1000, "V"), ""],
   ];
   const text = [
-    `${record?.type ?? "An ideal switch"}, ${circuit}, ${printValue(rmsVolts, "V")} rms ${circuit === "full-wave" ? "per half" : ""} at ${digits(hertz, 3)} Hz`,
+    `${headOf(record?.type ?? name, circuit, flags.silicon === true)}, ${printValue(rmsVolts, "V")} rms${circuit === "full-wave" ? " per half" : ""} at ${digits(hertz, 3)} Hz`,
     "",
     table([{ title: "" }, { title: "", align: "right" }, { title: "" }], rows),
     "",
@@ -101,6 +124,22 @@ export function rectifyCommand(flags: RectifyFlags, catalogue: Catalogue): Outco
     "",
   ].join("\n");
   return { exit: 0, json, text };
+}
+
+/** Drops that the current passes in turn: one element or, in a bridge, two; a tube's bridge has silicon as its other half. */
+function pathLaw(
+  element: RectifierLaw,
+  circuit: RectifierCircuit,
+  { silicon, tube }: { readonly silicon: boolean; readonly tube: boolean },
+): RectifierLaw {
+  const path = circuit === "bridge" ? bridgePath(element, tube ? siliconLaw() : element) : element;
+  return silicon ? { form: "series", laws: [path, siliconLaw()] } : path;
+}
+
+function headOf(name: string, circuit: RectifierCircuit, silicon: boolean): string {
+  const words = name === "ideal" ? "An ideal switch" : name === "silicon" ? "Silicon" : name;
+  const half = circuit === "bridge" && PLAIN[name] === undefined ? " with silicon as the other half" : "";
+  return `${words}, ${circuit}${half}${silicon ? ", a silicon diode in each plate lead" : ""}`;
 }
 
 function against(value: number, limit: Limit | undefined, unit: string): string {
