@@ -7,10 +7,11 @@
  * Sources Outcome from the solve; margins are common practice.
  */
 import type { Finding, Level } from "../findings.ts";
-import type { SolvedDesign } from "../solved/types.ts";
+import type { JudgedCondition, SolvedDesign } from "../solved/types.ts";
 import { against, finding, unsolved } from "./build.ts";
 import { partRating } from "./judge.ts";
 import { type Judged, ratingFraction } from "./judged.ts";
+import { bleederForChoke } from "./regulator-fixes.ts";
 import { say } from "./say.ts";
 
 /** A choke's inductance falls with its direct current and is given within some tens of per cent; common practice. */
@@ -66,6 +67,10 @@ function critical(judged: Judged, among: readonly SolvedDesign[], state: "runnin
   const steady = 0.81 * solved.unloadedRmsVolts;
   const needed = MARGIN * (choke.criticalHenries / choke.henries) * solved.loadAmps;
   const more = needed - solved.loadAmps * Math.min(1, steady / solved.rectifier.dcVolts);
+  const fixes =
+    falls && choke.criticalHenries < Infinity
+      ? bleederForChoke(judged, lightest.condition.id as JudgedCondition, steady / Math.max(more, 1e-9))
+      : [];
   const help =
     choke.criticalHenries === Infinity
       ? "; behind a half-wave rectifier no choke is large enough: use full-wave, or a capacitor input"
@@ -88,6 +93,7 @@ function critical(judged: Judged, among: readonly SolvedDesign[], state: "runnin
       sense: "above",
       condition: words,
       source: "solved; critical inductance in closed form",
+      fixes,
     }),
   ];
 }

@@ -7,7 +7,10 @@ import type { Finding } from "../findings.ts";
 import { CONDITION_IDS } from "../solved/conditions.ts";
 import { solveDesign } from "../solved/solve.ts";
 import type { JudgedCondition, SolvedDesign } from "../solved/types.ts";
+import { applyChanges } from "../document/change.ts";
 import { chokeFindings } from "./choke.ts";
+import { levelRank } from "./judge.ts";
+import { partFindings } from "./parts.ts";
 import { regulatorFindings } from "./regulators.ts";
 
 const catalogue = openCatalogue();
@@ -87,6 +90,16 @@ const gas =
       },
     );
   };
+
+const GAS_150 = {
+  kind: "regulator",
+  id: "VR1",
+  technology: "gas-tube",
+  value: "149",
+  ohms: "80",
+  strikingVolts: 185,
+  pins: { anode: "b2", cathode: "0" },
+};
 
 /** A follower behind a Zener feeds B2; its drain is filtered. */
 const zener =
@@ -287,6 +300,64 @@ describe("choke input", () => {
     expect(judgedAs(choked("12", `${ohms ?? ""}k`), chokeFindings).get("choke-critical-cold/choke")?.title).toMatch(
       /never falls below/,
     );
+  });
+});
+
+describe("each fix removes its finding and adds no stop", () => {
+  const withFixes = (document: Document) => {
+    const { nominal, all } = solvedAll(document);
+    const resolve = () => nominal;
+    const judged = { document, catalogue, nominal, conditions: all, resolve };
+    return [...regulatorFindings(judged), ...chokeFindings(judged), ...partFindings(judged, new Set())];
+  };
+  const stops = (found: readonly Finding[]) => found.filter((one) => one.level === "stop").map((one) => one.id);
+  test.each<[string, Parameters<typeof edited>[0], readonly string[]]>([
+    [
+      "a gas tube starved by its feed",
+      (power) => {
+        part(power, "R1").value = "8k2";
+        power.parts.push({ ...GAS_150, ampsFrom: 0.002, ampsTo: 0.06 });
+      },
+      ["regulator-least/PS.VR1"],
+    ],
+    [
+      "a gas tube fed too much",
+      (power) => {
+        part(power, "R1").value = "470";
+        power.parts.push({ ...GAS_150, ampsFrom: 0.002, ampsTo: 0.06 });
+      },
+      ["regulator-most/PS.VR1"],
+    ],
+    ["a gate without its guard", zener("200"), ["follower-gate/PS.Q1"]],
+    [
+      "a choke that is too small for the load",
+      (_, now) => void Object.assign(now.supply.rectifier, { choke: { value: "10", seriesOhms: "200", amps: 0.08 } }),
+      ["choke-critical/choke", "choke-critical-cold/choke"],
+    ],
+  ])("%s", (_, edit, ids) => {
+    const document = made(edit);
+    const before = withFixes(document);
+    for (const id of ids) {
+      const one = before.find((found) => found.id === id);
+      const [fix] = one?.fixes ?? [];
+      if (one === undefined || fix === undefined) throw new Error(`${id}: ${one?.title ?? "no finding"}`);
+      const changed = applyChanges(document, fix.changes);
+      if (!changed.ok) throw new Error(changed.failure.sentence);
+      const text = JSON.stringify({
+        format: "platewright/design@1",
+        migrations: [],
+        now: changed.value,
+        revisions: [],
+      });
+      expect(readDesign(text).ok).toBe(true);
+      const after = withFixes(changed.value);
+      const same = after.find((found) => found.id === id);
+      expect(same === undefined || levelRank(same.level) < levelRank(one.level), fix.title).toBe(true);
+      expect(
+        stops(after).filter((stop) => !stops(before).includes(stop)),
+        fix.title,
+      ).toEqual([]);
+    }
   });
 });
 

@@ -25,6 +25,7 @@ import type { SolvedDesign } from "../solved/types.ts";
 import { against, finding, unsolved } from "./build.ts";
 import { type Limit, partRating, trustOf } from "./judge.ts";
 import { type Judged, netVolts, ratingFraction } from "./judged.ts";
+import { feedFix, gateFix } from "./regulator-fixes.ts";
 import { say } from "./say.ts";
 
 /** Of the rating of a Zener or a follower; common practice for parts without a heat sink of their own. */
@@ -58,7 +59,8 @@ export function regulatorFindings(judged: Judged): readonly Finding[] {
   const parts = expanded.parts.filter((part) => !twins.has(part.instance));
   const regulators = parts.flatMap((part) => regulatorOf(judged.catalogue, part));
   return [
-    ...regulators.flatMap((one) => [...currents(judged, one), ...standing(judged, one), ...heat(judged, one)]),
+    ...strings(regulators).flatMap((string) => fed(judged, string)),
+    ...regulators.flatMap((one) => [...standing(judged, one), ...heat(judged, one)]),
     ...strings(regulators).flatMap((string) => [...striking(judged, string), ...across(judged, string)]),
     ...parts.flatMap((part) => (part.written.kind === "follower" ? follower(judged, part, part.written) : [])),
   ];
@@ -121,6 +123,44 @@ const idOf = (found: Finding, part: ExpandedPart): Finding => ({
   where: part.id,
   id: `${found.rule}/${part.id}`,
 });
+
+/** Currents of a string's regulators, with the feed resistor that brings all of them into their ranges where there is one. */
+function fed(judged: Judged, string: readonly Regulator[]): readonly Finding[] {
+  const findings = string.flatMap((one) => currents(judged, one));
+  const [top] = string;
+  const wrong = (one: Finding) =>
+    one.level === "stop" && (one.rule === "regulator-least" || one.rule === "regulator-most");
+  if (top === undefined || !findings.some(wrong)) return findings;
+  const ranges = string.map(({ part, written, record }) => ({
+    id: part.id,
+    from: limitOf(written.ampsFrom, record?.minimumAmps)?.value ?? 0,
+    to: limitOf(written.ampsTo, record?.maximumAmps)?.value ?? Infinity,
+  }));
+  const fixes = feedFix(
+    judged,
+    top.plus,
+    (solved) =>
+      ranges.some(({ id, from }) => deviceAmps(solved, id) < from)
+        ? "too little"
+        : ranges.some(({ id, to }) => deviceAmps(solved, id) > to)
+          ? "too much"
+          : "inside",
+    "keeps the current in its range at both mains",
+  );
+  const [fix] = fixes;
+  return findings.map((one) =>
+    !wrong(one)
+      ? one
+      : fix === undefined
+        ? judged.resolve === undefined
+          ? one
+          : {
+              ...one,
+              title: `${one.title}; no resistor above it keeps the range at both mains: feed it more volts, or fit fewer`,
+            }
+        : { ...one, title: `${one.title}; ${fix.title}`, fixes },
+  );
+}
 
 function currents(judged: Judged, { part, written, record, where }: Regulator): readonly Finding[] {
   const amps = (solved: SolvedDesign) => deviceAmps(solved, part.id);
@@ -381,6 +421,7 @@ function follower(judged: Judged, part: ExpandedPart, written: Written<"follower
       one.electrical.cathode === e.cathode,
   );
   if (guarded) return findings;
+  const fixes = gateFix(judged, part.id);
   return [
     ...findings,
     finding({
@@ -391,6 +432,7 @@ function follower(judged: Judged, part: ExpandedPart, written: Written<"follower
       value: null,
       condition: "switch-on",
       source: "common practice",
+      fixes,
     }),
   ];
 }
