@@ -1,5 +1,7 @@
 /** What no schema sees: values that are values, ids that are unique, references that lead somewhere, nets with two pins. */
 import { parseValue, type Quantity } from "@platewright/engine";
+import { resolveTransformer } from "../supply/transformer.ts";
+import { transformerSentence } from "../supply/transformer-failures.ts";
 import { QUANTITY_OF, valueOf } from "./parts.ts";
 import type { Block, Document, DocumentPart } from "./schema.ts";
 
@@ -31,6 +33,7 @@ export function meaningOf(document: Document): Wrong | undefined {
     regulatorMeaning(document) ??
     envelopeMeaning(document) ??
     supplyMeaning(document) ??
+    transformerMeaning(document) ??
     targetsMeaning(document)
   );
 }
@@ -316,6 +319,13 @@ function supplyMeaning(document: Document): Wrong | undefined {
       `${supply.rectifier.firstCapacitor} must stand from ${supply.rectifier.output} to ground.`,
     );
   return undefined;
+}
+
+/** What the transformer is known by must say something: a rating of 60 A is asked about, not believed. */
+function transformerMeaning({ supply }: Document): Wrong | undefined {
+  if (supply === undefined) return undefined;
+  const resolved = resolveTransformer(supply);
+  return resolved.ok ? undefined : wrong("supply.transformer", transformerSentence(resolved.failure));
 }
 
 function targetsMeaning({ targets }: Document): Wrong | undefined {

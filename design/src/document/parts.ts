@@ -11,6 +11,7 @@ import {
   type Quantity,
   type RectifierLaw,
   type Result,
+  siliconLaw,
   volts,
 } from "@platewright/engine";
 import type { PartWithoutLaw } from "./expanded.ts";
@@ -45,9 +46,6 @@ export function turnForFraction(taper: "linear" | "log" | "reverse-log", fractio
   const root = 1 / LOG_AT_HALF - 1;
   return Math.log(1 + fraction * (root * root - 1)) / (2 * Math.log(root));
 }
-
-/** A general silicon junction: a volt at about a fifth of an ampere. From memory of ordinary rectifier diodes. */
-export const SILICON: RectifierLaw = { form: "exponential", Is: 1e-9, nVt: 0.05 };
 
 /** Forward drop of a Zener; ordinary silicon. */
 const ZENER_FORWARD_VOLTS = 0.7;
@@ -117,7 +115,7 @@ export function electricalPart(
           cathode: net(part.pins.cathode),
         };
       case "diode":
-        return { kind: "diode", id, anode: net(part.pins.anode), cathode: net(part.pins.cathode), law: SILICON };
+        return { kind: "diode", id, anode: net(part.pins.anode), cathode: net(part.pins.cathode), law: siliconLaw() };
       case "regulator": {
         const zener = part.technology === "zener";
         return {

@@ -1,5 +1,5 @@
 /** Findings of the rectifier and the high-tension winding: currents, volts, series resistance, first capacitor. */
-import type { RatedLimit } from "@platewright/engine";
+import { chartsOf, permittedAmps, type RatedLimit, type RectifierRecord } from "@platewright/engine";
 import { valueOf } from "../document/parts.ts";
 import { diffDocuments } from "../document/change.ts";
 import type { Finding } from "../findings.ts";
@@ -85,6 +85,7 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
   );
   // Resistance per plate and the size of the first capacitor are asked of a capacitor input.
   if (supply.rectifier.choke !== undefined) return [...findings, transformerAmps(judged)];
+  findings.push(...chartFindings(judged, record, envelope.id, where));
   const fitted = fitRectifier(document, catalogue);
   const changes = diffDocuments(document, fitted);
   findings.push(...seriesOhms(judged, envelope.id, where), ...firstCapacitor(judged, envelope.id, where));
@@ -104,6 +105,45 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
       ? { ...one, title: `${one.title}; ${fix.title}`, fixes: [fix] }
       : one,
   );
+}
+
+/** Charts as charts: the dc that each permits at this winding or this efficiency, in the conditions of its system. */
+function chartFindings(judged: Judged, record: RectifierRecord, id: string, where: string): readonly Finding[] {
+  const rated = judged.document.supply?.transformer.highTension.ratedRmsVoltsPerHalf ?? Number.NaN;
+  return chartsOf(record).flatMap((chart) => {
+    const [first] = chart.points;
+    // One point is the plain maximum; the closed form is the peak rating again. Both are judged above.
+    if (first === undefined || chart.points.length < 2 || chart.origin === "closed-form") return [];
+    const byWinding = chart.limits === "dc-by-winding";
+    const permitted = (solved: SolvedDesign) => {
+      const { supply } = solved;
+      if (supply === undefined) return undefined;
+      const efficiency = supply.rectifier.dcVolts / (Math.SQRT2 * supply.unloadedRmsVolts);
+      return permittedAmps(chart, byWinding ? rated * solved.condition.mainsFactor : efficiency)?.amps ?? 0;
+    };
+    const worst = readWorst(judged, chart.system, "running", (solved) => {
+      const amps = permitted(solved);
+      return amps === undefined ? undefined : (solved.supply?.loadAmps ?? 0) / amps;
+    });
+    if (worst === undefined) return [];
+    const { value: _point, ...provenance } = first;
+    const axis = byWinding ? "winding volts" : "efficiency";
+    const found = against(judged, {
+      rule: byWinding ? "rectifier-chart-winding" : "rectifier-chart-efficiency",
+      where,
+      what: `dc against its chart by ${axis}`,
+      reading: { ...worst, value: worst.solved.supply?.loadAmps ?? Number.NaN },
+      limit: {
+        value: permitted(worst.solved) ?? 0,
+        trust: trustOf(provenance, chart.system),
+        system: chart.system,
+        provenance,
+      },
+      unit: "A",
+      houseFraction: ratingFraction(judged),
+    });
+    return [{ ...found, where: id, id: `${found.rule}/${id}` }];
+  });
 }
 
 /** Silicon: the mean current of a diode and its inverse volts, mains high and cold, half of the rating kept in hand. */

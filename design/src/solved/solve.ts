@@ -5,6 +5,7 @@
  * Answer  A SolvedDesign, or one sentence that says what could not be solved; nothing is ever half solved.
  */
 import {
+  type Bias,
   type Catalogue,
   compile,
   type Effort,
@@ -26,7 +27,7 @@ import { rectifierProblem } from "../supply/rectifier-problem.ts";
 import { type Detail, solveChannel } from "./channel.ts";
 import { circuitParts } from "./circuit.ts";
 import { CONDITION_IDS, conditionOf } from "./conditions.ts";
-import type { Condition, JudgedCondition, SolvedChannel, SolvedDesign } from "./types.ts";
+import type { Condition, JudgedCondition, SolvedChannel, SolvedDesign, SolvedHeater } from "./types.ts";
 
 export interface SolveOptions {
   readonly condition?: JudgedCondition;
@@ -54,7 +55,9 @@ export function solveDesign(
   options: SolveOptions = {},
 ): Result<SolvedDesign, DesignFailure> {
   const condition = options.situation ?? conditionOf(document, options.condition ?? "nominal");
-  const expanded = expand(document);
+  const { near } = options;
+  const same = near?.document === document ? near : undefined;
+  const expanded = same === undefined ? expand(document) : ok(same.expanded);
   if (!expanded.ok) return fail({ sentence: expanded.failure.sentence });
   const circuit = circuitParts(document, expanded.value, catalogue, condition);
   if (!circuit.ok) return fail({ sentence: circuit.failure });
@@ -62,13 +65,9 @@ export function solveDesign(
   const joined = joinedBias(document, catalogue, parts, condition, options.near);
   if (!joined.ok) return fail({ sentence: joined.failure });
   const { bias } = joined.value;
-  const heaters = solveHeaters(
-    document,
-    catalogue,
-    condition.mainsFactor,
-    (net) => bias.netVolts.get(net) ?? 0,
-    condition.absent,
-  );
+  const heaters =
+    heatersOfNear(document, same, condition, bias) ??
+    solveHeaters(document, catalogue, condition.mainsFactor, (net) => bias.netVolts.get(net) ?? 0, condition.absent);
   const channels: SolvedChannel[] = [];
   const detail = options.detail ?? (condition.id === "nominal" ? "full" : "brief");
   if (condition.tubes === "running" && detail !== "bias") {
@@ -101,6 +100,22 @@ export function solveDesign(
     laws: circuit.value.laws,
     effort: totalEffort(bias.effort, channels),
   });
+}
+
+/** The same document at the same mains with the same bottles: its heaters are the same, only what they are lifted by moves. */
+function heatersOfNear(
+  document: Document,
+  near: SolvedDesign | undefined,
+  { mainsFactor, absent }: Condition,
+  bias: Bias,
+): readonly SolvedHeater[] | undefined {
+  if (near === undefined || near.condition.mainsFactor !== mainsFactor || near.condition.absent !== absent)
+    return undefined;
+  const references = new Map((document.supply?.transformer.heaters ?? []).map((one) => [one.id, one.reference]));
+  return near.heaters.map((one) => ({
+    ...one,
+    referenceVolts: bias.netVolts.get(references.get(one.winding) ?? "0") ?? volts(0),
+  }));
 }
 
 function joinedBias(

@@ -70,6 +70,8 @@ export interface Hum {
   readonly lines: readonly HumLine[];
   /** Ripple, volts rms of all lines together, by net of the supply and by plate. */
   readonly ripple: readonly { readonly net: string; readonly voltsRms: number }[];
+  /** Ripple current of each capacitor from a reservoir net to ground, amperes rms; the first one's is the rectifier's. */
+  readonly capacitors: readonly { readonly part: string; readonly ampsRms: number }[];
   /** Output of the silent channel over that of the driven one. */
   readonly crosstalk: readonly { readonly hertz: number; readonly decibels: number }[];
   readonly noise: ReadonlyMap<string, Noise>;
@@ -137,6 +139,7 @@ export function solveHum(
   const nets = [...new Set([first, ...reservoirs(solved), ...solved.expanded.triodes.map((one) => one.plate)])].filter(
     (net) => circuit.map.index.has(net),
   );
+  const capacitors: { part: string; ampsRms: number }[] = [];
   const standing: { net: string; voltsRms: number }[] = [];
   for (const net of nets) {
     const at = solveAdjoint(circuit, bias, { output: net, hertz: frequencies });
@@ -146,6 +149,22 @@ export function solveHum(
       0,
     );
     standing.push({ net, voltsRms: Math.sqrt(squares) });
+    const perFarad = ripple.value.reduce(
+      (sum, line, n) =>
+        sum +
+        (2 * Math.PI * line.hertz * rms(Math.hypot(line.real, line.imaginary)) * magnitude(share(at.value, n + 1))) **
+          2,
+      0,
+    );
+    for (const { id, electrical: e } of solved.expanded.parts)
+      if (e.kind === "capacitor" && ((e.a === net && e.b === "0") || (e.b === net && e.a === "0")))
+        capacitors.push({
+          part: id,
+          ampsRms:
+            id === supply.rectifier.firstCapacitor
+              ? (solved.supply?.rectifier.capacitorRmsAmps ?? 0)
+              : e.farads * Math.sqrt(perFarad),
+        });
   }
   const crosstalk = crosstalkOf(circuit, bias, solved);
   if (!crosstalk.ok) return crosstalk;
@@ -159,7 +178,15 @@ export function solveHum(
     if (!answer.ok) return fail(sentence(answer.failure as Parameters<typeof sentence>[0]));
     noise.set(channel.instance, answer.value);
   }
-  return ok({ setting, lines, ripple: standing, crosstalk: crosstalk.value, noise, assumptions: HUM_ASSUMPTIONS });
+  return ok({
+    setting,
+    lines,
+    ripple: standing,
+    capacitors,
+    crosstalk: crosstalk.value,
+    noise,
+    assumptions: HUM_ASSUMPTIONS,
+  });
 }
 
 function rippleOf(document: Document, supply: Supply, catalogue: Catalogue, solved: SolvedDesign) {

@@ -1,6 +1,6 @@
 /** From the document's winding and rectifier to the problem that the engine solves, in a condition of the mains. */
-import { type Catalogue, fail, ok, type RectifierLaw, type Result } from "@platewright/engine";
-import { SILICON, valueOf } from "../document/parts.ts";
+import { type Catalogue, fail, ok, type RectifierLaw, type Result, siliconLaw } from "@platewright/engine";
+import { valueOf } from "../document/parts.ts";
 import type { Document, Supply, Transformer } from "../document/schema.ts";
 import type { SourceProblem } from "./source.ts";
 import { resolveTransformer } from "./transformer.ts";
@@ -18,8 +18,8 @@ export function rectifierLaw(document: Document, supply: Supply, catalogue: Cata
       return fail(`supply.rectifier: ${envelope?.type ?? rectifier.envelope} has no rectifier curve in the library.`);
     drops.push(law);
   }
-  if (rectifier.silicon !== undefined) drops.push(SILICON);
-  if (rectifier.circuit === "bridge") drops.push(SILICON);
+  if (rectifier.silicon !== undefined) drops.push(siliconLaw());
+  if (rectifier.circuit === "bridge") drops.push(siliconLaw());
   const [first, ...more] = drops;
   if (first === undefined) return fail("supply.rectifier: neither a tube nor silicon diodes are named.");
   return ok(more.length === 0 ? first : { form: "series", laws: drops });
@@ -28,7 +28,12 @@ export function rectifierLaw(document: Document, supply: Supply, catalogue: Cata
 /** The transformer's numbers at the document's mains: the builder's own readings and its tap go before the label. */
 export function transformerOf(supply: Supply): Result<Transformer, string> {
   const { transformer } = supply;
-  if (transformer.measured === undefined && transformer.unknown === undefined && transformer.primary === undefined)
+  if (
+    transformer.measured === undefined &&
+    transformer.unknown === undefined &&
+    transformer.primary === undefined &&
+    transformer.currentRating === undefined
+  )
     return ok(transformer);
   const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
   return resolved.ok ? ok(resolved.value.transformer) : fail(transformerSentence(resolved.failure));

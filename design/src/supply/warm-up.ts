@@ -30,6 +30,10 @@ export function share({ from, to }: WarmUp, seconds: number): number {
 /** A rectifier whose cathode is its heater. */
 export function isDirectlyHeated(document: Document, catalogue: Catalogue): boolean {
   const envelope = document.envelopes.find((one) => one.id === document.supply?.rectifier.envelope);
-  const bases = catalogue.tube(envelope?.type ?? "")?.bases ?? [];
-  return bases.some((base) => Object.values(base.pins).some((role) => role.kind === "heater-and-cathode"));
+  const record = catalogue.tube(envelope?.type ?? "");
+  const said = record?.rectifier?.warmUp;
+  if (said !== undefined) return said === "direct";
+  return (record?.bases ?? []).some((base) =>
+    Object.values(base.pins).some((role) => role.kind === "heater-and-cathode"),
+  );
 }

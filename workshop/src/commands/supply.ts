@@ -85,6 +85,7 @@ function supplyJson(study: SupplyStudy, findings: readonly unknown[]) {
             gain: hum.setting.gain,
             lines: hum.lines,
             ripple: hum.ripple,
+            capacitors: hum.capacitors,
             crosstalk: hum.crosstalk,
             noise: [...hum.noise].map(([channel, one]) => ({
               channel,

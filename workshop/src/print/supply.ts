@@ -218,6 +218,10 @@ function humLines(study: SupplyStudy): string {
       lines,
     ),
     wrap(`Ripple, rms: ${ripple}.`, 98),
+    wrap(
+      `Ripple current: ${hum.capacitors.map((one) => `${one.part} ${printValue(one.ampsRms, "A", 2)}`).join(", ")}.`,
+      98,
+    ),
     ...(crosstalk === "" ? [] : [wrap(`One channel in the other through the shared supply: ${crosstalk}.`, 98)]),
     ...noise.map((line) => wrap(line, 98)),
     wrap(
