@@ -9,7 +9,6 @@ import {
   ok,
   parseValue,
   type Quantity,
-  type RectifierLaw,
   type Result,
   siliconLaw,
   volts,

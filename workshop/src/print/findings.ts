@@ -12,12 +12,14 @@ export function printFindings(findings: readonly Finding[], every: boolean): str
   const stops = findings.filter((one) => one.level === "stop");
   const watches = findings.filter((one) => one.level === "watch");
   const quiet = every ? [] : watches.filter(onlyUnverified);
-  const loud = watches.filter((one) => !quiet.includes(one));
+  const faults = every ? [] : watches.filter((one) => one.rule === "single-fault");
+  const loud = watches.filter((one) => !quiet.includes(one) && !faults.includes(one));
   const fine = findings.filter((one) => one.level === "ok");
   const lines = [
     `Findings: ${stops.length} stop, ${watches.length} watch, ${fine.length} ok`,
     ...stops.map((one) => line("STOP ", one)),
     ...loud.map((one) => line("watch", one)),
+    ...faultLine(faults),
     ...unverified(quiet),
     ...(every ? fine.map((one) => line("ok   ", one)) : []),
   ];
@@ -32,6 +34,20 @@ function line(level: string, finding: Finding): string {
     .filter((fix) => !finding.title.includes(fix.title))
     .map((fix) => wrap(`        fix: ${fix.title}`, WIDTH, "          "));
   return [text, ...fixes].join("\n");
+}
+
+/** Single faults that hurt, in one line; each has its own with --every. */
+function faultLine(findings: readonly Finding[]): readonly string[] {
+  if (findings.length === 0) return [];
+  const count = findings.length === 1 ? "one single fault ends" : `${findings.length} single faults end`;
+  const named = findings.map((one) => one.title.replace(/, the mains fuse.*$/s, ""));
+  return [
+    wrap(
+      `watch ${count} in a part past its rating or volts at the jack, and the mains fuse does not stop it: ${named.join("; ")} (solved with the fault in it; platewright supply lists all)`,
+      WIDTH,
+      "        ",
+    ),
+  ];
 }
 
 /** One line per source: what it leaves open, and which number is nearest to its limit. */
