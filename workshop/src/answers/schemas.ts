@@ -165,6 +165,7 @@ export const supplyAnswer = z.strictObject({
         }),
       ),
       ripple: z.array(z.strictObject({ net: z.string(), voltsRms: number })),
+      capacitors: z.array(z.strictObject({ part: z.string(), ampsRms: number })),
       crosstalk: z.array(z.strictObject({ hertz: number, decibels: number })),
       noise: z.array(z.strictObject({ channel: z.string(), flatVoltsRms: number, weightedVoltsRms: number })),
       /** What is assumed of heaters and strays, not known. */
