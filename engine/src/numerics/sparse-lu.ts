@@ -3,6 +3,7 @@
  *
  * Method  Minimum-degree order on the symmetric pattern, diagonal pivots, fill computed once; the program is the list of
  *         slots touched in elimination order, so that a factoring is one pass over flat arrays.
+ *         The real forms serve dc.
  * Limits  Diagonal pivots are safe for nodal matrices of passive networks; with the slopes of tubes stamped in they
  *         were so in every case tried (docs/solves.md). A pivot that vanishes is reported, never divided by.
  */
@@ -156,7 +157,10 @@ export function sparseFactor(
   return true;
 }
 
-/** Solves A x = b in place of (bRe, bIm), n entries from `offset`. */
+/**
+ * Solves A x = b in place of (bRe, bIm), n entries from `offset`. Unknowns eliminated before step `from` are left unsolved:
+ * who reads only some need not pay for all.
+ */
 export function sparseSolve(
   program: SparseProgram,
   re: Float64Array,
@@ -166,6 +170,7 @@ export function sparseSolve(
   bRe: Float64Array,
   bIm: Float64Array,
   offset = 0,
+  from = 0,
 ): void {
   const { n, order, lower, lowerStart, upper, upperStart } = program;
   for (let k = 0; k < n; k++) {
@@ -183,7 +188,7 @@ export function sparseSolve(
       bIm[i] = (bIm[i] as number) - (fr * xi + fi * xr);
     }
   }
-  for (let k = n - 1; k >= 0; k--) {
+  for (let k = n - 1; k >= from; k--) {
     const unknown = order[k] as number;
     let sr = bRe[offset + unknown] as number;
     let si = bIm[offset + unknown] as number;
@@ -202,5 +207,61 @@ export function sparseSolve(
     const ii = inverseIm[unknown] as number;
     bRe[offset + unknown] = sr * ir - si * ii;
     bIm[offset + unknown] = sr * ii + si * ir;
+  }
+}
+
+/** Real matrices: factors in place. False when a pivot is zero or not finite. */
+export function sparseFactorReal(program: SparseProgram, a: Float64Array, inverse: Float64Array): boolean {
+  const { n, order, diagonal, steps, stepStart } = program;
+  for (let k = 0; k < n; k++) {
+    const unknown = order[k] as number;
+    const pivot = a[diagonal[unknown] as number] as number;
+    const size = pivot * pivot;
+    if (!(size > 0 && size < Infinity)) return false;
+    const over = 1 / pivot;
+    inverse[unknown] = over;
+    const end = stepStart[k + 1] as number;
+    for (let s = stepStart[k] as number; s < end; ) {
+      const at = steps[s] as number;
+      const last = s + 2 + 2 * (steps[s + 1] as number);
+      const factor = (a[at] as number) * over;
+      a[at] = factor;
+      if (factor !== 0) {
+        for (let c = s + 2; c < last; c += 2) {
+          const target = steps[c] as number;
+          a[target] = (a[target] as number) - factor * (a[steps[c + 1] as number] as number);
+        }
+      }
+      s = last;
+    }
+  }
+  return true;
+}
+
+/** Solves A x = b in place of b, n entries from `offset`, with the factors of `sparseFactorReal`. */
+export function sparseSolveReal(
+  program: SparseProgram,
+  a: Float64Array,
+  inverse: Float64Array,
+  b: Float64Array,
+  offset = 0,
+): void {
+  const { n, order, lower, lowerStart, upper, upperStart } = program;
+  for (let k = 0; k < n; k++) {
+    const x = b[offset + (order[k] as number)] as number;
+    if (x === 0) continue;
+    const end = lowerStart[k + 1] as number;
+    for (let s = lowerStart[k] as number; s < end; s += 2) {
+      const i = offset + (lower[s] as number);
+      b[i] = (b[i] as number) - (a[lower[s + 1] as number] as number) * x;
+    }
+  }
+  for (let k = n - 1; k >= 0; k--) {
+    const unknown = order[k] as number;
+    let sum = b[offset + unknown] as number;
+    const end = upperStart[k + 1] as number;
+    for (let s = upperStart[k] as number; s < end; s += 2)
+      sum -= (a[upper[s + 1] as number] as number) * (b[offset + (upper[s] as number)] as number);
+    b[offset + unknown] = sum * (inverse[unknown] as number);
   }
 }

@@ -13,20 +13,11 @@
 import type { CompiledCircuit, Device } from "../circuit/compile.ts";
 import type { Net } from "../circuit/parts.ts";
 import { luFactor, luSolve } from "../numerics/lu.ts";
+import { sparseSolveReal } from "../numerics/sparse-lu.ts";
 import { fail, ok, type Result } from "../result.ts";
-import { amps, ohms, siemens, volts, watts } from "../units/quantities.ts";
+import { amps, ohms, siemens, type Volts, volts, watts } from "../units/quantities.ts";
 import type { Bias, Effort, SolveFailure, TriodeBias } from "./answers.ts";
-import {
-  addCurrent,
-  addSource,
-  controlsOf,
-  factorAt,
-  netVolts,
-  openNetwork,
-  portsOf,
-  SLOPES,
-  solveInPlace,
-} from "./network.ts";
+import { addDcSources, dcVolts, factorDc, portsOf, SLOPES } from "./network.ts";
 
 export interface BiasLimits {
   readonly gridStepVolts: number;
@@ -44,25 +35,14 @@ export const BIAS_LIMITS: BiasLimits = {
   residualFraction: 1e-10,
 };
 
-/** The dc network seen from the devices: control volts v = open - impedance * i, and node vectors for every column. */
-interface DcPorts {
-  readonly controls: number;
-  readonly currents: number;
-  readonly open: Float64Array;
-  readonly impedance: Float64Array;
-  readonly nodeOpen: Float64Array;
-  readonly nodeColumns: readonly Float64Array[];
-}
-
 /** Finds the bias; `start` is an earlier answer's `unknowns` of the same net list. */
 export function solveBias(
   circuit: CompiledCircuit,
   options: { readonly start?: Float64Array; readonly limits?: BiasLimits } = {},
 ): Result<Bias, SolveFailure> {
   const limits = options.limits ?? BIAS_LIMITS;
-  const ports = dcPorts(circuit);
-  if (!ports.ok) return ports;
-  const state = openNewton(circuit, ports.value);
+  const state = openNewton(circuit);
+  if (!dcPorts(circuit, state)) return fail({ kind: "singular", net: circuit.map.nets[1] ?? "0" });
   let settled = false;
   if (options.start !== undefined && options.start.length === state.current.length) {
     state.current.set(options.start);
@@ -84,47 +64,27 @@ export function solveBias(
     if (part !== undefined) return fail({ kind: "law-not-finite", part });
     return fail({ kind: "no-operating-point", effort, worst: worstNet(circuit, state) });
   }
-  return ok(answer(circuit, ports.value, state, effort));
-}
-
-function dcPorts(circuit: CompiledCircuit): Result<DcPorts, SolveFailure> {
-  const network = openNetwork(circuit);
-  const n = circuit.program.n;
-  if (!factorAt(network, 0)) return fail({ kind: "singular", net: circuit.map.nets[1] ?? "0" });
-  const nothing = new Float64Array(n);
-  const nodeOpen = new Float64Array(n);
-  for (const [s, source] of circuit.sources.entries())
-    if (source.volts !== 0) addSource(network, s, source.volts, 0, nodeOpen, nothing);
-  for (const sink of circuit.sinks) addCurrent(network, sink.from, sink.to, sink.amps, nodeOpen);
-  solveInPlace(network, nodeOpen, nothing);
-  const ports = portsOf(circuit.devices);
-  const controls = controlsOf(circuit.devices);
-  const nodeColumns = ports.map(({ out, back }) => {
-    const column = new Float64Array(n);
-    addCurrent(network, out, back, 1, column);
-    nothing.fill(0);
-    solveInPlace(network, column, nothing);
-    return column;
-  });
-  const sourceVolts = (s: number) => circuit.sources[s]?.volts ?? 0;
-  const between = (x: Float64Array, plus: number, minus: number, of: (s: number) => number) =>
-    netVolts(circuit, plus, x, of) - netVolts(circuit, minus, x, of);
-  const open = Float64Array.from(controls, ({ plus, minus }) => between(nodeOpen, plus, minus, sourceVolts));
-  const impedance = new Float64Array(controls.length * ports.length);
-  for (const [c, { plus, minus }] of controls.entries())
-    for (const [q, column] of nodeColumns.entries())
-      impedance[c * ports.length + q] = -between(column, plus, minus, () => 0);
-  return ok({ controls: controls.length, currents: ports.length, open, impedance, nodeOpen, nodeColumns });
+  return ok(answer(circuit, state, effort));
 }
 
 interface Newton {
   readonly devices: readonly Device[];
-  readonly ports: DcPorts;
+  /** Q currents, and as many control volts: a triode's plate and grid currents stand beside its grid and plate volts. */
+  readonly currents: number;
+  /** Of each current: its device's first control, and how many controls it has. */
+  readonly first: Int32Array;
+  readonly controlCount: Int32Array;
+  /** The dc network seen from the devices: control volts = open - impedance i; node volts for no current and for each. */
+  readonly open: Float64Array;
+  readonly impedance: Float64Array;
+  readonly nodeOpen: Float64Array;
+  readonly nodeColumns: Float64Array;
+  readonly matrix: Float64Array;
+  readonly inverse: Float64Array;
   readonly current: Float64Array;
   readonly control: Float64Array;
+  /** Per current q, at 3 q: the law, then its slopes to its device's first and second control. */
   readonly law: Float64Array;
-  /** d law / d control: per current two entries (its device's first and second control). */
-  readonly slope: Float64Array;
   readonly jacobian: Float64Array;
   readonly step: Float64Array;
   readonly trial: Float64Array;
@@ -138,20 +98,45 @@ interface Newton {
   residual: number;
 }
 
-function openNewton(circuit: CompiledCircuit, ports: DcPorts): Newton {
-  const q = ports.currents;
+/** One piece of memory for everything: many small arrays would cost more than the solve. */
+function openNewton(circuit: CompiledCircuit): Newton {
+  const { devices, program } = circuit;
+  const n = program.n;
+  let q = 0;
+  for (let d = 0; d < devices.length; d++) q += (devices[d] as Device).kind === "triode" ? 2 : 1;
+  const first = new Int32Array(q);
+  const controlCount = new Int32Array(q);
+  q = 0;
+  for (let d = 0; d < devices.length; d++) {
+    const count = (devices[d] as Device).kind === "triode" ? 2 : 1;
+    for (let i = 0; i < count; i++) {
+      first[q + i] = q;
+      controlCount[q + i] = count;
+    }
+    q += count;
+  }
+  const memory = new Float64Array(program.slots + (q + 2) * n + 2 * q * q + 8 * q + 6);
+  let used = 0;
+  const take = (count: number): Float64Array => memory.subarray(used, (used += count));
   return {
-    devices: circuit.devices,
-    ports,
-    current: new Float64Array(q),
-    control: new Float64Array(ports.controls),
-    law: new Float64Array(q),
-    slope: new Float64Array(2 * q),
-    jacobian: new Float64Array(q * q),
-    step: new Float64Array(q),
-    trial: new Float64Array(q),
+    devices,
+    currents: q,
+    first,
+    controlCount,
+    open: take(q),
+    impedance: take(q * q),
+    nodeOpen: take(n),
+    nodeColumns: take(q * n),
+    matrix: take(program.slots),
+    inverse: take(n),
+    current: take(q),
+    control: take(q),
+    law: take(3 * q),
+    jacobian: take(q * q),
+    step: take(q),
+    trial: take(q),
     pivots: new Int32Array(q),
-    out: new Float64Array(6),
+    out: take(6),
     junctionsOut: false,
     steps: 0,
     factorings: 0,
@@ -160,71 +145,112 @@ function openNewton(circuit: CompiledCircuit, ports: DcPorts): Newton {
   };
 }
 
+/** The network at dc: one factoring, one solve without device currents and one per current that can flow. */
+function dcPorts(circuit: CompiledCircuit, state: Newton): boolean {
+  const { devices, currents: Q, nodeOpen, nodeColumns, matrix, inverse, open, impedance } = state;
+  const { program, map } = circuit;
+  const { node } = map;
+  const n = program.n;
+  if (!factorDc(circuit, matrix, inverse)) return false;
+  addDcSources(circuit, nodeOpen);
+  sparseSolveReal(program, matrix, inverse, nodeOpen);
+  const volts = (net: number, at: number): number => {
+    const i = node[net] as number;
+    return i >= 0 ? (nodeColumns[at + i] as number) : 0;
+  };
+  let c = 0;
+  for (let d = 0; d < devices.length; d++) {
+    const device = devices[d] as Device;
+    const back = device.cathode;
+    const triode = device.kind === "triode";
+    // Currents: plate, grid. Controls: grid, plate.
+    const plate = triode ? device.plate : device.anode;
+    column(state, program, node, plate, back, c * n);
+    const still = dcVolts(circuit, back, nodeOpen);
+    open[c] = dcVolts(circuit, triode ? device.grid : plate, nodeOpen) - still;
+    if (triode) {
+      if (device.conductsGrid) column(state, program, node, device.grid, back, (c + 1) * n);
+      open[c + 1] = dcVolts(circuit, plate, nodeOpen) - still;
+    }
+    c += triode ? 2 : 1;
+  }
+  c = 0;
+  for (let d = 0; d < devices.length; d++) {
+    const device = devices[d] as Device;
+    const triode = device.kind === "triode";
+    const plus = triode ? device.grid : device.anode;
+    for (let q = 0; q < Q; q++) {
+      const still = volts(device.cathode, q * n);
+      impedance[c * Q + q] = still - volts(plus, q * n);
+      if (triode) impedance[(c + 1) * Q + q] = still - volts(device.plate, q * n);
+    }
+    c += triode ? 2 : 1;
+  }
+  return true;
+}
+
+/** Node volts of one ampere out of the network at one net and back at another. */
+function column(
+  state: Newton,
+  program: CompiledCircuit["program"],
+  node: Int32Array,
+  out: number,
+  back: number,
+  at: number,
+): void {
+  const { nodeColumns, matrix, inverse } = state;
+  const o = node[out] as number;
+  const b = node[back] as number;
+  if (o >= 0) nodeColumns[at + o] = -1;
+  if (b >= 0) nodeColumns[at + b] = (nodeColumns[at + b] as number) + 1;
+  sparseSolveReal(program, matrix, inverse, nodeColumns, at);
+}
+
 /** Laws at the control volts of `current`; answers the largest residual over its tolerance. */
 function evaluate(state: Newton, current: Float64Array, scale: number, limits: BiasLimits): number {
-  const { ports, control, law, slope, out, devices } = state;
-  const { controls, currents, open, impedance } = ports;
-  for (let c = 0; c < controls; c++) {
+  const { currents, open, impedance, control, law, out, devices } = state;
+  for (let c = 0; c < currents; c++) {
     let v = scale * (open[c] as number);
     for (let q = 0; q < currents; q++) v -= (impedance[c * currents + q] as number) * (current[q] as number);
     control[c] = v;
   }
   let q = 0;
-  for (const device of devices) {
+  for (let d = 0; d < devices.length; d++) {
+    const device = devices[d] as Device;
     if (device.kind === "triode") {
-      device.evaluate(control[q] as number, control[q + 1] as number, out);
-      law[q] = out[0] as number;
-      law[q + 1] = out[3] as number;
-      slope[2 * q] = out[1] as number;
-      slope[2 * q + 1] = out[2] as number;
-      slope[2 * q + 2] = out[4] as number;
-      slope[2 * q + 3] = out[5] as number;
+      device.evaluate.samples(control, q, q + 1, 1, law, 3 * q, 1);
       q += 2;
-    } else {
-      if (state.junctionsOut && device.neperVolts !== undefined) {
-        out[0] = current[q] as number;
-        out[1] = 0;
-      } else device.evaluate(control[q] as number, out);
-      law[q] = out[0] as number;
-      slope[2 * q] = out[1] as number;
-      slope[2 * q + 1] = 0;
-      q += 1;
+      continue;
     }
-    state.lawCalls++;
+    if (state.junctionsOut && device.neperVolts !== undefined) {
+      out[0] = current[q] as number;
+      out[1] = 0;
+    } else device.evaluate(control[q] as number, out);
+    law[3 * q] = out[0] as number;
+    law[3 * q + 1] = out[1] as number;
+    q += 1;
   }
+  state.lawCalls += devices.length;
   let worst = 0;
-  state.residual = 0;
+  let residual = 0;
   for (let p = 0; p < currents; p++) {
-    const r = Math.abs((current[p] as number) - (law[p] as number));
-    if (!(r < 1e3)) return Infinity;
-    if (r > state.residual) state.residual = r;
-    const over = r / (limits.residualAmps + limits.residualFraction * Math.abs(current[p] as number));
+    const i = current[p] as number;
+    const r = Math.abs(i - (law[3 * p] as number));
+    if (!(r < 1e3)) {
+      state.residual = residual;
+      return Infinity;
+    }
+    if (r > residual) residual = r;
+    const over = r / (limits.residualAmps + limits.residualFraction * Math.abs(i));
     if (over > worst) worst = over;
   }
+  state.residual = residual;
   return worst;
 }
 
-/** First control of current q: a triode's two currents share its two controls, which stand at the same two indices. */
-function firstControls(devices: readonly Device[]): { first: Int32Array; count: Int32Array } {
-  const first: number[] = [];
-  const count: number[] = [];
-  let c = 0;
-  for (const device of devices) {
-    const controls = device.kind === "triode" ? 2 : 1;
-    for (let i = 0; i < controls; i++) {
-      first.push(c);
-      count.push(controls);
-    }
-    c += controls;
-  }
-  return { first: Int32Array.from(first), count: Int32Array.from(count) };
-}
-
 function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
-  const { ports, current, law, slope, jacobian, step, trial, pivots } = state;
-  const { currents, impedance } = ports;
+  const { currents, impedance, first, controlCount, current, law, jacobian, step, trial, pivots } = state;
   if (currents === 0) return true;
-  const { first, count } = firstControls(state.devices);
   let worst = evaluate(state, current, scale, limits);
   for (let iteration = 0; iteration < limits.steps; iteration++) {
     if (worst <= 1) return true;
@@ -232,14 +258,14 @@ function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
     if (iteration >= PATIENCE && atRounding(state, limits)) return true;
     for (let p = 0; p < currents; p++) {
       const c = first[p] as number;
-      const s0 = slope[2 * p] as number;
-      const s1 = slope[2 * p + 1] as number;
+      const s0 = law[3 * p + 1] as number;
+      const s1 = law[3 * p + 2] as number;
       for (let q = 0; q < currents; q++) {
         let entry = s0 * (impedance[c * currents + q] as number);
-        if ((count[p] as number) === 2) entry += s1 * (impedance[(c + 1) * currents + q] as number);
+        if (controlCount[p] === 2) entry += s1 * (impedance[(c + 1) * currents + q] as number);
         jacobian[p * currents + q] = entry + (p === q ? 1 : 0);
       }
-      step[p] = (law[p] as number) - (current[p] as number);
+      step[p] = (law[3 * p] as number) - (current[p] as number);
     }
     state.factorings++;
     if (!luFactor(jacobian, currents, pivots)) return false;
@@ -254,7 +280,7 @@ function newton(state: Newton, scale: number, limits: BiasLimits): boolean {
       if (halving > 30) return false;
       fraction /= 2;
     }
-    current.set(trial);
+    for (let q = 0; q < currents; q++) current[q] = trial[q] as number;
   }
   return worst <= 1;
 }
@@ -264,19 +290,17 @@ const PATIENCE = 12;
 
 /** Whether every residual is within what sums of Z i lose to rounding, seen through the device's own slopes. */
 function atRounding(state: Newton, limits: BiasLimits): boolean {
-  const { ports, current, law, slope, devices } = state;
-  const { currents, impedance, open } = ports;
-  const { first, count } = firstControls(devices);
+  const { currents, impedance, open, first, controlCount, current, law } = state;
   for (let p = 0; p < currents; p++) {
     let lost = 0;
-    for (let n = 0; n < (count[p] as number); n++) {
+    for (let n = 0; n < (controlCount[p] as number); n++) {
       const c = (first[p] as number) + n;
       let size = Math.abs(open[c] as number);
       for (let q = 0; q < currents; q++)
         size += Math.abs((impedance[c * currents + q] as number) * (current[q] as number));
-      lost += Math.abs(slope[2 * p + n] as number) * size;
+      lost += Math.abs(law[3 * p + 1 + n] as number) * size;
     }
-    const r = Math.abs((current[p] as number) - (law[p] as number));
+    const r = Math.abs((current[p] as number) - (law[3 * p] as number));
     const allowed = limits.residualAmps + limits.residualFraction * Math.abs(current[p] as number);
     if (!(r <= allowed + 4 * Number.EPSILON * lost)) return false;
   }
@@ -293,7 +317,7 @@ const JUNCTION_REST = 14;
  * with what their circuit sends through them.
  */
 function fromRest(state: Newton, limits: BiasLimits): boolean {
-  const { ports, current, control, devices } = state;
+  const { currents, impedance, current, control, devices } = state;
   current.fill(0);
   if (!devices.some((device) => device.kind === "diode" && device.neperVolts !== undefined))
     return newton(state, 1, limits);
@@ -305,7 +329,7 @@ function fromRest(state: Newton, limits: BiasLimits): boolean {
   for (const device of devices) {
     if (device.kind === "diode" && device.neperVolts !== undefined) {
       const over = (control[c] as number) - JUNCTION_REST * device.neperVolts;
-      const ohms = ports.impedance[c * ports.currents + c] as number;
+      const ohms = impedance[c * currents + c] as number;
       if (over > 0 && ohms > 0) current[c] = over / ohms;
     }
     c += device.kind === "triode" ? 2 : 1;
@@ -322,11 +346,11 @@ function junctionBound(state: Newton, device: Device, control: number, rise: num
 
 /** The share of the step that keeps every grid within 2 V and every plate within 60 V of where it is. */
 function stepLimit(state: Newton, step: Float64Array, limits: BiasLimits): number {
-  const { ports, devices } = state;
-  const { currents, impedance } = ports;
+  const { devices, currents, impedance } = state;
   let fraction = 1;
   let c = 0;
-  for (const device of devices) {
+  for (let d = 0; d < devices.length; d++) {
+    const device = devices[d] as Device;
     const controls = device.kind === "triode" ? 2 : 1;
     for (let i = 0; i < controls; i++, c++) {
       let move = 0;
@@ -366,7 +390,7 @@ function withoutFiniteLaw(state: Newton): string | undefined {
   let q = 0;
   for (const device of state.devices) {
     const currents = device.kind === "triode" ? 2 : 1;
-    for (let i = 0; i < currents; i++, q++) if (!Number.isFinite(state.law[q])) return device.id;
+    for (let i = 0; i < currents; i++, q++) if (!Number.isFinite(state.law[3 * q])) return device.id;
   }
   return undefined;
 }
@@ -375,7 +399,7 @@ function worstNet(circuit: CompiledCircuit, state: Newton): Net {
   let worst = 0;
   let port = 0;
   for (let q = 0; q < state.current.length; q++) {
-    const r = Math.abs((state.current[q] as number) - (state.law[q] as number));
+    const r = Math.abs((state.current[q] as number) - (state.law[3 * q] as number));
     if (!(r <= worst)) {
       worst = r;
       port = q;
@@ -385,33 +409,37 @@ function worstNet(circuit: CompiledCircuit, state: Newton): Net {
   return circuit.map.nets[out] ?? "0";
 }
 
-function answer(circuit: CompiledCircuit, ports: DcPorts, state: Newton, effort: Effort): Bias {
-  const { current, control, slope } = state;
-  const x = Float64Array.from(ports.nodeOpen);
-  for (const [q, column] of ports.nodeColumns.entries()) {
+function answer(circuit: CompiledCircuit, state: Newton, effort: Effort): Bias {
+  const { devices, current, control, law, currents, nodeOpen, nodeColumns } = state;
+  const n = nodeOpen.length;
+  for (let q = 0; q < currents; q++) {
     const i = current[q] as number;
-    for (let k = 0; k < x.length; k++) x[k] = (x[k] as number) + (column[k] as number) * i;
+    if (i === 0) continue;
+    for (let k = 0; k < n; k++) nodeOpen[k] = (nodeOpen[k] as number) + (nodeColumns[q * n + k] as number) * i;
   }
-  const sourceVolts = (s: number) => circuit.sources[s]?.volts ?? 0;
-  const byNet = new Map(circuit.map.nets.map((net, i) => [net, volts(netVolts(circuit, i, x, sourceVolts))] as const));
+  const { nets } = circuit.map;
+  const byNet = new Map<Net, Volts>();
+  for (let i = 0; i < nets.length; i++) byNet.set(nets[i] as Net, volts(dcVolts(circuit, i, nodeOpen)));
   const triodes = new Map<string, TriodeBias>();
-  const slopes = new Float64Array(SLOPES * circuit.devices.length);
+  const slopes = new Float64Array(SLOPES * devices.length);
   let q = 0;
-  for (const [d, device] of circuit.devices.entries()) {
+  for (let d = 0; d < devices.length; d++) {
+    const device = devices[d] as Device;
+    const gm = law[3 * q + 1] as number;
+    const gp = law[3 * q + 2] as number;
+    slopes[SLOPES * d] = gm;
     if (device.kind === "diode") {
-      slopes[SLOPES * d] = slope[2 * q] as number;
       q += 1;
       continue;
     }
-    slopes.set(slope.subarray(2 * q, 2 * q + 4), SLOPES * d);
-    const gm = slope[2 * q] as number;
-    const gp = slope[2 * q + 1] as number;
-    const gridVolts = control[q] as number;
+    slopes[SLOPES * d + 1] = gp;
+    slopes[SLOPES * d + 2] = law[3 * q + 4] as number;
+    slopes[SLOPES * d + 3] = law[3 * q + 5] as number;
     const plateVolts = control[q + 1] as number;
     const plateAmps = current[q] as number;
     triodes.set(device.id, {
       plateVolts: volts(plateVolts),
-      gridVolts: volts(gridVolts),
+      gridVolts: volts(control[q] as number),
       plateAmps: amps(plateAmps),
       gridAmps: amps(current[q + 1] as number),
       siemens: siemens(gm),
@@ -421,5 +449,5 @@ function answer(circuit: CompiledCircuit, ports: DcPorts, state: Newton, effort:
     });
     q += 2;
   }
-  return { netVolts: byNet, triodes, slopes, effort, unknowns: Float64Array.from(current) };
+  return { netVolts: byNet, triodes, slopes, effort, unknowns: current.slice() };
 }

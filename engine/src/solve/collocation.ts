@@ -39,10 +39,8 @@ export interface Collocation {
   /** Control volts: with no device current, and at the last evaluation. */
   readonly open: Float64Array;
   readonly control: Float64Array;
-  /** f(v) and its slopes to the first and second control at the last evaluation. */
+  /** Per current q three rows from 3 q N on: f(v), its slopes to the first and to the second control; last evaluation. */
   readonly law: Float64Array;
-  readonly slope0: Float64Array;
-  readonly slope1: Float64Array;
   /** Harmonics of the currents last evaluated or multiplied, and of control volts. */
   readonly currentRe: Float64Array;
   readonly currentIm: Float64Array;
@@ -100,9 +98,7 @@ export function openCollocation(model: PortModel, order: readonly number[], tran
     trial: new Float64Array(Q * N),
     open: new Float64Array(C * N),
     control: new Float64Array(C * N),
-    law: new Float64Array(Q * N),
-    slope0: new Float64Array(Q * N),
-    slope1: new Float64Array(Q * N),
+    law: new Float64Array(3 * Q * N),
     currentRe: new Float64Array(Q * (K + 1)),
     currentIm: new Float64Array(Q * (K + 1)),
     controlRe: new Float64Array(C * (K + 1)),
@@ -188,7 +184,7 @@ export function evaluate(work: Collocation, current: Float64Array): number {
   for (let o = 0; o < Q; o++) {
     const p = order[o] as number;
     if (flows[p] === 0) continue;
-    if (isGrid[p] === 1 && silent(current, p * N, N) && silent(work.law, p * N, N)) continue;
+    if (isGrid[p] === 1 && silent(current, p * N, N) && silent(work.law, 3 * p * N, N)) continue;
     live[rows++] = p;
   }
   work.liveCount = rows;
@@ -201,32 +197,29 @@ function triodeLaw(
   q: number,
   current: Float64Array,
 ): number {
-  const { samples: N, control, law, slope0, slope1, out } = work;
-  const { evaluate: f, conductsGrid } = device;
+  const { samples: N, control, law } = work;
+  const plate = q * N;
+  device.evaluate.samples(control, plate, plate + N, N, law, 3 * plate, N);
+  const worst = residualOf(work, current, q);
+  if (!device.conductsGrid) return worst;
+  const grid = residualOf(work, current, q + 1);
+  return grid <= worst ? worst : grid;
+}
+
+/** Largest residual of row q (NaN where there is one); its squares are added to the sum. */
+function residualOf(work: Collocation, current: Float64Array, q: number): number {
+  const { samples: N, law } = work;
   let worst = 0;
   let squares = 0;
-  const plate = q * N;
-  const grid = plate + N;
-  for (let m = 0; m < N; m++) {
-    f(control[plate + m] as number, control[grid + m] as number, out);
-    const ia = out[0] as number;
-    law[plate + m] = ia;
-    slope0[plate + m] = out[1] as number;
-    slope1[plate + m] = out[2] as number;
-    const r = (current[plate + m] as number) - ia;
+  for (let m = q * N, l = 3 * q * N; m < (q + 1) * N; m++, l++) {
+    const r = (current[m] as number) - (law[l] as number);
     squares += r * r;
-    if (!(Math.abs(r) <= worst)) worst = Math.abs(r);
-    if (!conductsGrid) continue;
-    const ig = out[3] as number;
-    law[grid + m] = ig;
-    slope0[grid + m] = out[4] as number;
-    slope1[grid + m] = out[5] as number;
-    const s = (current[grid + m] as number) - ig;
-    squares += s * s;
-    if (!(Math.abs(s) <= worst)) worst = Math.abs(s);
+    const size = Math.abs(r);
+    if (!(size <= worst)) worst = size;
   }
   work.squares += squares;
-  return worst;
+  // A NaN that a later sample overwrote still stands in the squares.
+  return squares < Infinity ? worst : Number.NaN;
 }
 
 function diodeLaw(
@@ -235,38 +228,33 @@ function diodeLaw(
   q: number,
   current: Float64Array,
 ): number {
-  const { samples: N, control, law, slope0, out } = work;
-  let worst = 0;
-  let squares = 0;
-  for (let m = q * N; m < (q + 1) * N; m++) {
-    device.evaluate(control[m] as number, out);
-    law[m] = out[0] as number;
-    slope0[m] = out[1] as number;
-    const r = (current[m] as number) - (out[0] as number);
-    squares += r * r;
-    if (!(Math.abs(r) <= worst)) worst = Math.abs(r);
+  const { samples: N, control, law, out } = work;
+  for (let m = 0; m < N; m++) {
+    device.evaluate(control[q * N + m] as number, out);
+    law[3 * q * N + m] = out[0] as number;
+    law[3 * q * N + N + m] = out[1] as number;
   }
-  work.squares += squares;
-  return worst;
+  return residualOf(work, current, q);
 }
 
 /** y = J x at the slopes of the last evaluation, live rows only; the harmonics of x are already in currentRe, currentIm. */
 export function multiply(work: Collocation, x: Float64Array, y: Float64Array): void {
-  const { model, samples: N, live, liveCount, slope0, slope1, firstControl, controlCount, moved } = work;
+  const { model, samples: N, live, liveCount, law, firstControl, controlCount, moved } = work;
   throughNetwork(work, 0, model.controls, liveCount);
   for (let r = 0; r < liveCount; r++) {
     const q = live[r] as number;
     const a = (firstControl[q] as number) * N;
     const row = q * N;
+    const slope = (3 * q + 1) * N;
     if (controlCount[q] === 2) {
       for (let m = 0; m < N; m++)
         y[row + m] =
           (x[row + m] as number) +
-          (slope0[row + m] as number) * (moved[a + m] as number) +
-          (slope1[row + m] as number) * (moved[a + N + m] as number);
+          (law[slope + m] as number) * (moved[a + m] as number) +
+          (law[slope + N + m] as number) * (moved[a + N + m] as number);
     } else {
       for (let m = 0; m < N; m++)
-        y[row + m] = (x[row + m] as number) + (slope0[row + m] as number) * (moved[a + m] as number);
+        y[row + m] = (x[row + m] as number) + (law[slope + m] as number) * (moved[a + m] as number);
     }
   }
 }

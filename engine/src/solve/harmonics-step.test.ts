@@ -55,7 +55,7 @@ function left({ work, stepper }: ReturnType<typeof away>): number {
   let whole = 0;
   for (let r = 0; r < liveCount; r++)
     for (let m = (live[r] as number) * N; m < ((live[r] as number) + 1) * N; m++) {
-      const wanted = (law[m] as number) - (current[m] as number);
+      const wanted = (law[m + 2 * N * (live[r] as number)] as number) - (current[m] as number);
       over += ((product[m] as number) - wanted) ** 2;
       whole += wanted ** 2;
     }

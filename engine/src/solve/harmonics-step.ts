@@ -77,7 +77,7 @@ export function openStepper(work: Collocation, groups: readonly (readonly number
 
 /** Factors every block at the slopes of the last evaluation. False: a block is singular. */
 export function factor(work: Collocation, stepper: Stepper): boolean {
-  const { samples: N, slope0, slope1, firstControl, controlCount, isGrid, flows } = work;
+  const { samples: N, law, firstControl, controlCount, isGrid, flows } = work;
   const all = Int32Array.from({ length: N }, (_, m) => m);
   const none = new Int32Array(0);
   stepper.factored = false;
@@ -86,7 +86,7 @@ export function factor(work: Collocation, stepper: Stepper): boolean {
       if (flows[p] === 0) return none;
       if (isGrid[p] !== 1) return all;
       const own = Math.abs(kernel(work, stepper, firstControl[p] as number, p)[N - 1] as number);
-      return all.filter((m) => Math.abs(slope0[p * N + m] as number) * own > GRID_JOINS / 4);
+      return all.filter((m) => Math.abs(law[(3 * p + 1) * N + m] as number) * own > GRID_JOINS / 4);
     });
     const size = block.active.reduce((sum, rows) => sum + rows.length, 0);
     if (block.matrix.length < size * size) {
@@ -107,7 +107,7 @@ export function factor(work: Collocation, stepper: Stepper): boolean {
           const ka = kernel(work, stepper, c, q);
           const kb = controlCount[p] === 2 ? kernel(work, stepper, c + 1, q) : ka;
           const second = controlCount[p] === 2 ? 1 : 0;
-          fillPart(block.matrix, size, firstRow, firstColumn, rows, columns, ka, kb, slope0, slope1, p * N, N, second);
+          fillPart(block.matrix, size, firstRow, firstColumn, rows, columns, ka, kb, law, (3 * p + 1) * N, N, second);
         }
         firstColumn += columns.length;
       }
@@ -129,16 +129,15 @@ function fillPart(
   columns: Int32Array,
   ka: Float64Array,
   kb: Float64Array,
-  slope0: Float64Array,
-  slope1: Float64Array,
-  offset: number,
+  law: Float64Array,
+  slopes: number,
   N: number,
   second: number,
 ): void {
   for (let i = 0; i < rows.length; i++) {
     const m = rows[i] as number;
-    const a = slope0[offset + m] as number;
-    const b = second * (slope1[offset + m] as number);
+    const a = law[slopes + m] as number;
+    const b = second === 1 ? (law[slopes + N + m] as number) : 0;
     let at = (firstRow + i) * size + firstColumn;
     const base = N - 1 - m;
     for (let j = 0; j < columns.length; j++, at++) {
@@ -162,7 +161,7 @@ function kernel(work: Collocation, stepper: Stepper, c: number, q: number): Floa
  * no block move by plain substitution.
  */
 function precondition(work: Collocation, stepper: Stepper, v: Float64Array, z: Float64Array): void {
-  const { samples: N, live, liveCount, slope0, slope1, firstControl, controlCount, moved } = work;
+  const { samples: N, live, liveCount, law, firstControl, controlCount, moved } = work;
   const { rhs } = stepper;
   let before = 0;
   for (const block of stepper.blocks) {
@@ -177,13 +176,14 @@ function precondition(work: Collocation, stepper: Stepper, v: Float64Array, z: F
         continue;
       }
       const a = (firstControl[q] as number) * N;
-      const second = controlCount[q] === 2 ? 1 : 0;
-      const b = a + second * N;
+      const slope = (3 * q + 1) * N;
+      // A diode has no second slope: that row is zero, and reads the first control again.
+      const b = controlCount[q] === 2 ? a + N : a;
       for (let m = 0; m < N; m++)
         z[row + m] =
           (v[row + m] as number) -
-          (slope0[row + m] as number) * (moved[a + m] as number) -
-          second * (slope1[row + m] as number) * (moved[b + m] as number);
+          (law[slope + m] as number) * (moved[a + m] as number) -
+          (law[slope + N + m] as number) * (moved[b + m] as number);
     }
     let size = 0;
     for (let pi = 0; pi < block.currents.length; pi++) {
@@ -226,7 +226,9 @@ export function solveStep(
   const M1 = MOST_DIRECTIONS + 1;
   const first = vector(stepper.basis, 0, step.length);
   const { current, law, samples: N, model, flows } = work;
-  for (let m = 0; m < step.length; m++) first[m] = (law[m] as number) - (current[m] as number);
+  for (let q = 0; q < model.currents; q++)
+    for (let m = q * N, l = 3 * q * N; m < (q + 1) * N; m++, l++)
+      first[m] = (law[l] as number) - (current[m] as number);
   step.fill(0);
   // Rows left out of the products follow their law.
   for (let q = 0; q < model.currents; q++)

@@ -57,8 +57,26 @@ export interface TriodeLaw {
   readonly grid: GridLaw;
 }
 
+/**
+ * The same for `count` samples: grid volts from control[gridAt + m], plate volts from control[plateAt + m]; the six
+ * results of sample m at out[at + step * result + m], in the order of the evaluator's `out`.
+ */
+export type TriodeSamples = (
+  control: Float64Array,
+  gridAt: number,
+  plateAt: number,
+  count: number,
+  out: Float64Array,
+  at: number,
+  step: number,
+) => void;
+
 /** ia and ig with slopes, written into `out`: [ia, dia/dvg, dia/dva, ig, dig/dvg, dig/dva]. ik = ia + ig exactly. */
-export type TriodeEvaluator = (gridVolts: number, plateVolts: number, out: Float64Array) => void;
+export interface TriodeEvaluator {
+  (gridVolts: number, plateVolts: number, out: Float64Array): void;
+  /** Many at once, without a call per sample. */
+  readonly samples: TriodeSamples;
+}
 
 /**
  * Forward law of one path through a rectifier: i = K v^p for v > 0 (measured or printed curve of one plate), an ideal
