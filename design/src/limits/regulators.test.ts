@@ -1,139 +1,22 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { openCatalogue } from "../../../library/src/index.ts";
+import { applyChanges } from "../document/change.ts";
 import { readDesign } from "../document/read.ts";
 import type { Document } from "../document/schema.ts";
 import type { Finding } from "../findings.ts";
-import { CONDITION_IDS } from "../solved/conditions.ts";
-import { solveDesign } from "../solved/solve.ts";
 import type { JudgedCondition, SolvedDesign } from "../solved/types.ts";
-import { applyChanges } from "../document/change.ts";
 import { chokeFindings } from "./choke.ts";
 import { levelRank } from "./judge.ts";
 import { partFindings } from "./parts.ts";
 import { regulatorFindings } from "./regulators.ts";
+import { gas, GAS_150, part, volts, zener, type Edit, testDocuments } from "./test-documents.ts";
 
 const catalogue = openCatalogue();
-const text = readFileSync("examples/hearth/hearth.design.json", "utf8");
-type Json = Record<string, unknown>;
-interface Power {
-  readonly parts: Json[];
-}
-
-interface Now {
-  readonly supply: { readonly rectifier: Json };
-  readonly instances: readonly Json[];
-}
-
-/** The demo with another power block; what reads it, or its complaint. */
-function edited(edit: (power: Power, now: Now) => void) {
-  const file = JSON.parse(text);
-  file.revisions = [];
-  delete file.proven;
-  edit(file.now.blocks.power, file.now);
-  return readDesign(JSON.stringify(file));
-}
-function made(edit: Parameters<typeof edited>[0]): Document {
-  const read = edited(edit);
-  if (!read.ok) throw new Error(read.failure.sentence);
-  return read.value.now;
-}
-const complaint = (edit: Parameters<typeof edited>[0]): string => {
-  const read = edited(edit);
-  return read.ok ? "" : read.failure.sentence;
-};
-const part = (power: Power, id: string): Json => power.parts.find((one) => one.id === id) ?? {};
-
-const solvedAll = (document: Document) => {
-  const solved = (condition: JudgedCondition, near?: SolvedDesign): SolvedDesign => {
-    const answer = solveDesign(document, catalogue, {
-      condition,
-      detail: "bias",
-      ...(near === undefined ? {} : { near }),
-    });
-    if (!answer.ok) throw new Error(answer.failure.sentence);
-    return answer.value;
-  };
-  const nominal = solved("nominal");
-  const all = CONDITION_IDS.map((id) => (id === "nominal" ? nominal : solved(id, nominal)));
-  return { nominal, all, at: (id: JudgedCondition): SolvedDesign => all[CONDITION_IDS.indexOf(id)] ?? nominal };
-};
-const volts = (solved: SolvedDesign, net: string): number => solved.bias.netVolts.get(net) ?? Number.NaN;
-const judgedAs = (document: Document, rules: typeof regulatorFindings): ReadonlyMap<string, Finding> => {
-  const { nominal, all } = solvedAll(document);
-  return new Map(rules({ document, catalogue, nominal, conditions: all }).map((one) => [one.id, one]));
-};
-
-/** Two gas tubes hold B2. */
-const gas =
-  (filter: string) =>
-  (power: Power): void => {
-    part(power, "R1").value = filter;
-    power.parts.push(
-      {
-        kind: "regulator",
-        id: "VR1",
-        technology: "gas-tube",
-        type: "0A2",
-        value: "149",
-        ohms: "80",
-        pins: { anode: "b2", cathode: "m" },
-      },
-      {
-        kind: "regulator",
-        id: "VR2",
-        technology: "gas-tube",
-        type: "0B2",
-        value: "107",
-        ohms: "60",
-        pins: { anode: "m", cathode: "0" },
-      },
-    );
-  };
-
-const GAS_150 = {
-  kind: "regulator",
-  id: "VR1",
-  technology: "gas-tube",
-  value: "149",
-  ohms: "80",
-  strikingVolts: 185,
-  pins: { anode: "b2", cathode: "0" },
-};
-
-/** A follower behind a Zener feeds B2; its drain is filtered. */
-const zener =
-  (reference: string) =>
-  (power: Power): void => {
-    part(power, "R1").pins = { a: "b1", b: "d" };
-    power.parts.push(
-      { kind: "capacitor", id: "C9", value: "47u", volts: 450, pins: { a: "d", b: "0" } },
-      { kind: "resistor", id: "R9", value: "220k", pins: { a: "b1", b: "reference" } },
-      {
-        kind: "regulator",
-        id: "D1",
-        technology: "zener",
-        type: "string",
-        value: reference,
-        ohms: "1.5k",
-        watts: 1,
-        pins: { cathode: "reference", anode: "0" },
-      },
-      { kind: "capacitor", id: "C8", value: "1u", volts: 400, pins: { a: "reference", b: "0" } },
-      { kind: "resistor", id: "R8", value: "1k", pins: { a: "reference", b: "gate" } },
-      {
-        kind: "follower",
-        id: "Q1",
-        type: "small",
-        thresholdVolts: 3.5,
-        siemens: 1.5,
-        atAmps: 1.5,
-        watts: 10,
-        volts: 500,
-        pins: { gate: "gate", drain: "d", source: "b2" },
-      },
-    );
-  };
+const { complaint, judgedAs, made, solvedAll } = testDocuments(
+  readFileSync("examples/hearth/hearth.design.json", "utf8"),
+  catalogue,
+);
 
 describe("gas tubes on B2", () => {
   test("each stands at its volts and slope times one current; Kirchhoff with feed and load", () => {
@@ -259,50 +142,6 @@ test("series capacitors share their volts as the resistors across them say", () 
     expect(volts(one, "PS.half") / volts(one, "B2")).toBeCloseTo(180 / 400, 9);
 });
 
-describe("choke input", () => {
-  const choked = (henries: string, bleeder?: string) =>
-    made((power, now) => {
-      Object.assign(now.supply.rectifier, {
-        choke: { value: henries, seriesOhms: "200", amps: 0.05 },
-      });
-      if (bleeder !== undefined)
-        power.parts.push({ kind: "resistor", id: "R99", value: bleeder, watts: 20, pins: { a: "b1", b: "0" } });
-    });
-  test("enough choke and load: 0.9 of the winding less the drops, in every condition; all ok", () => {
-    const document = choked("30", "10k");
-    const { nominal } = solvedAll(document);
-    const supply = nominal.supply;
-    if (supply?.choke === undefined) throw new Error("no choke");
-    expect(supply.choke.outcome).toBe("continuous");
-    // Mean of the rectified sine less winding and choke resistance and the tube's drop at this current.
-    const drop = 250 * ((2 * Math.SQRT2) / Math.PI) - 450 * supply.loadAmps - volts(nominal, "B1");
-    expect(drop).toBeGreaterThan(5);
-    expect(drop).toBeLessThan(25);
-    const found = judgedAs(document, chokeFindings);
-    expect(found.get("choke-critical/choke")?.level).toBe("ok");
-    expect(found.get("choke-critical-cold/choke")?.level).toBe("ok");
-    expect(found.get("choke-amps/choke")).toMatchObject({ limit: 0.05, condition: "running, mains high" });
-    expect(found.get("choke-crest/PS.C1")?.value).toBeCloseTo(250 * 1.1 * Math.SQRT2, 6);
-  });
-  test("too little: a stop while running; cold, with a bleeder alone, the volts go towards the crest", () => {
-    const document = choked("3");
-    const { at } = solvedAll(document);
-    const crest = 250 * Math.SQRT2;
-    expect(volts(at("cold"), "B1")).toBeGreaterThan(0.9 * crest);
-    expect(volts(at("cold"), "B1")).toBeLessThan(crest);
-    const found = judgedAs(document, chokeFindings);
-    expect(found.get("choke-critical/choke")?.level).toBe("stop");
-    expect(found.get("choke-critical-cold/choke")?.level).toBe("watch");
-  });
-  test("the sentence's bleeder is enough", () => {
-    const thin = judgedAs(choked("12"), chokeFindings).get("choke-critical-cold/choke");
-    const ohms = /\(([\d.]+) kΩ/.exec(thin?.title ?? "")?.[1];
-    expect(judgedAs(choked("12", `${ohms ?? ""}k`), chokeFindings).get("choke-critical-cold/choke")?.title).toMatch(
-      /never falls below/,
-    );
-  });
-});
-
 describe("each fix removes its finding and adds no stop", () => {
   const withFixes = (document: Document) => {
     const { nominal, all } = solvedAll(document);
@@ -311,7 +150,7 @@ describe("each fix removes its finding and adds no stop", () => {
     return [...regulatorFindings(judged), ...chokeFindings(judged), ...partFindings(judged, new Set())];
   };
   const stops = (found: readonly Finding[]) => found.filter((one) => one.level === "stop").map((one) => one.id);
-  test.each<[string, Parameters<typeof edited>[0], readonly string[]]>([
+  test.each<[string, Edit, readonly string[]]>([
     [
       "a gas tube starved by its feed",
       (power) => {
@@ -362,7 +201,7 @@ describe("each fix removes its finding and adds no stop", () => {
 });
 
 describe("what is wrong is one sentence with its place", () => {
-  test.each<[string, Parameters<typeof edited>[0], RegExp]>([
+  test.each<[string, Edit, RegExp]>([
     [
       "a regulator on the rectifier's own output",
       (power) => {
