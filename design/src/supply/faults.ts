@@ -172,6 +172,7 @@ export function solveFault(document: Document, catalogue: Catalogue, nominal: So
     if (limit !== undefined && bias.plateWatts > BURNS * limit)
       burns.push({ part: id, times: bias.plateWatts / limit, unit: "W" });
   }
+  burns.push(...acrossInsulation(solved.value, catalogue));
   const drawn = supply === undefined ? Number.NaN : mainsAmps(solved.value, supply);
   return {
     fault,
@@ -182,6 +183,23 @@ export function solveFault(document: Document, catalogue: Catalogue, nominal: So
       .map((channel) => solved.value.bias.netVolts.get(channel.outputNet) ?? 0)
       .reduce((worst, volts) => (Math.abs(volts) > Math.abs(worst) ? volts : worst), 0),
   };
+}
+
+/** Heaters and cathodes further apart than their insulation is rated for. */
+function acrossInsulation(solved: SolvedDesign, catalogue: Catalogue): FaultAnswer["burns"] {
+  return solved.expanded.triodes.flatMap((triode) => {
+    const heater = solved.heaters.find((one) => one.envelopes.some((tube) => tube.envelope === triode.envelope));
+    const apart = (solved.bias.netVolts.get(triode.cathode) ?? 0) - (heater?.referenceVolts ?? 0);
+    const names =
+      apart > 0
+        ? (["cathodePositiveDcVolts", "cathodePositivePeakVolts"] as const)
+        : (["cathodeNegativeDcVolts", "cathodeNegativePeakVolts"] as const);
+    const limit = names
+      .map((name) => catalogue.limit(triode.type, name, triode.variant)?.value)
+      .find((one) => one !== undefined);
+    const times = limit === undefined ? 0 : Math.abs(apart) / limit;
+    return times > 1 ? [{ part: `${triode.id} heater to cathode`, times, unit: "V" }] : [];
+  });
 }
 
 function shortedFirst(
