@@ -10,6 +10,7 @@
  *         falls with va; with vg it does not fall while dg/dvg <= dik/dvg (ik + 2g)/ik, which every shipped law keeps
  *         over its working region (triode.test.ts). Infinitely smooth for va > 0. What is not a number goes through as
  *         such, so that solves refuse it; it never turns into zero amperes.
+ *         The square law is a field-effect device's, without a grid law: reversed volts reverse its current (docs/regulators.md).
  * Sources docs/laws.md: island law (ours), Koren 1996 with contact potential, Dempwolf and Zolzer 2011 (constant mu).
  */
 import { exponential, logOnePlus } from "../numerics/exponentials.ts";
