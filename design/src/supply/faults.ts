@@ -162,7 +162,7 @@ export function solveFault(document: Document, catalogue: Catalogue, nominal: So
       unsolved: solved.failure.sentence,
     };
   const row = conditionRow(document, solved.value);
-  const burns = Object.entries(row.parts)
+  const burns: { part: string; times: number; unit: string }[] = Object.entries(row.parts)
     // The open part itself carries nothing.
     .filter(([part, { fraction }]) => fraction > BURNS && part !== "transformer.voltAmps" && part !== fault.where)
     .map(([part, reading]) => ({ part, times: reading.fraction, unit: reading.unit }));

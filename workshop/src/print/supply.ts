@@ -261,16 +261,18 @@ function timeLines(study: SupplyStudy): string {
   return lines.length === 0 ? "" : `On and off\n\n${lines.join("\n")}`;
 }
 
+function burnWords(burns: SupplyStudy["faults"][number]["burns"]): string {
+  const [worst] = burns;
+  if (worst === undefined) return "nothing";
+  const more = burns.length > 1 ? `, ${burns.length - 1} more` : "";
+  return `${worst.part.replace(" heater to cathode", " heater-cathode")} ${worst.times.toFixed(1)}×${more}`;
+}
+
 function faultTable(study: SupplyStudy): string {
   if (study.faults.length === 0) return "";
   const rows = study.faults.map((one) => [
     one.fault.words,
-    one.unsolved === undefined
-      ? one.burns
-          .slice(0, 2)
-          .map((burn) => `${burn.part} ${burn.times.toFixed(1)}×`)
-          .join(", ") || "nothing"
-      : "not solved",
+    one.unsolved === undefined ? burnWords(one.burns) : "not solved",
     one.unsolved === undefined ? printValue(one.mainsAmps, "A", 2) : "",
     one.fuse,
     one.unsolved === undefined ? `${meter(one.outputVolts)} V` : "",
