@@ -1,7 +1,7 @@
 /** What a rework is to keep or reach, and how far a solved design is from it. */
-import type { Bias } from "@platewright/engine";
 import type { Expanded } from "../document/expanded.ts";
 import type { SolvedChannel, SolvedDesign } from "../solved/types.ts";
+import type { Standing } from "./strain.ts";
 
 export type Goal =
   | { readonly kind: "keep-voicing" }
@@ -75,7 +75,7 @@ function voicing(goal: Exclude<Goal, { kind: "keep-current" }>, before: SolvedCh
 }
 
 /** Largest distance of an instance's plate currents from the proven ones, dB; NaN when one is missing. */
-export function currentDistance(proven: Bias, now: Bias, expanded: Expanded, instance: string): number {
+export function currentDistance(proven: Standing, now: Standing, expanded: Expanded, instance: string): number {
   let worst = 0;
   for (const triode of expanded.triodes) {
     if (triode.instance !== instance) continue;

@@ -14,11 +14,18 @@ import type { SolvedDesign } from "../solved/types.ts";
 import { setPart } from "../document/set-part.ts";
 import { distance, type Goal, HELD_DECIBELS, levelsFor } from "./goal.ts";
 import { costOf, openTrials, type Trial } from "./trials.ts";
+import { openQuickTrials } from "./quick-trials.ts";
 import { subsets, type Variable, variablesOf } from "./variables.ts";
 import { strainOf } from "./strain.ts";
 
 /** Of the unchanged design, from which trials start; what is chosen is solved to the full rule. */
 const SEARCH_LIMITS = { tailDecibels: -70, mostHarmonics: 16 } as const;
+
+/** Cost by which a place may seem worse than the best and still be it: unstrained, and per unit of strain. */
+const UNSTRAINED_MARGIN = 0.05;
+const STRAINED_MARGIN = 0.6;
+/** So many of them are solved once more. */
+const RIVALS = 3;
 
 export interface SearchAsk {
   readonly proven: SolvedDesign;
@@ -56,16 +63,23 @@ interface Place {
 /** Finds values; undefined when not even the unchanged document can be solved (the sentence says why). */
 export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence: string } {
   const most = ask.solves ?? 600;
+  const levels = levelsFor(ask.goal, ask.document.targets.voicingVolts);
   const unchanged = solveDesign(ask.document, ask.catalogue, {
-    detail: "brief",
+    levels: [Math.min(...levels)],
+    detail: "levels",
     harmonicLimits: SEARCH_LIMITS,
     near: ask.proven,
   });
   if (!unchanged.ok) return unchanged.failure;
-  const tryValues = openTrials({ ...ask, unchanged: unchanged.value });
+  const variables = variablesOf(ask, unchanged.value);
+  const trialAsk = { ...ask, unchanged: unchanged.value };
+  const tryValues =
+    openQuickTrials(
+      trialAsk,
+      variables.map((variable) => variable.partId),
+    ) ?? openTrials(trialAsk);
   if (tryValues === undefined)
     return { sentence: "No values can be tried: the proven design lacks a channel of this one." };
-  const variables = variablesOf(ask, unchanged.value);
   let solves = 0;
   const memo = new Map<string, Trial>();
   const attempt = (indices: readonly number[], atMost: number): Trial => {
@@ -85,14 +99,39 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
   const chosen = (place: Place) => variables.filter((variable, v) => place.indices[v] !== variable.fitted);
   // What a trial promises is solved whole before it is believed; what does not keep its promise counts as it is.
   let answer: SearchAnswer | { readonly sentence: string } | undefined;
-  const confirm = (place: Place): boolean => {
+  const documentAt = (place: Place): Document => {
     let document = ask.document;
     for (const variable of chosen(place)) {
       const ohms = variable.values[place.indices[variables.indexOf(variable)] as number] as number;
       document = setPart(document, variable.instances, variable.partId, { value: partCode(ohms, "resistance") });
     }
+    return document;
+  };
+  // Where tubes cut off or grids conduct, trials cannot tell the last few places apart: these are solved once more.
+  const closest = (place: Place): Place => {
+    const { cost, strain } = place.trial;
+    const margin = UNSTRAINED_MARGIN + STRAINED_MARGIN * strain;
+    const rivals = [...memo]
+      .filter(([, trial]) => trial.whole && trial.cost <= cost + margin)
+      .sort(([, a], [, b]) => a.cost - b.cost)
+      .slice(0, RIVALS)
+      .map(([key, trial]) => ({ indices: key.split(",").map(Number), trial }));
+    if (rivals.length < 2) return place;
+    const solvedAgain = rivals.map((rival) => {
+      const solved = solveDesign(documentAt(rival), ask.catalogue, {
+        levels,
+        detail: "levels",
+        harmonicLimits: SEARCH_LIMITS,
+        near: unchanged.value,
+      });
+      return { rival, cost: judge(ask, solved.ok ? solved.value : undefined).cost };
+    });
+    return solvedAgain.reduce((a, b) => (b.cost < a.cost ? b : a)).rival;
+  };
+  const confirm = (place: Place): boolean => {
+    const document = documentAt(place);
     const solved = solveDesign(document, ask.catalogue, {
-      levels: levelsFor(ask.goal, document.targets.voicingVolts),
+      levels,
       near: unchanged.value,
     });
     const trial = judge(ask, solved.ok ? solved.value : undefined);
@@ -134,7 +173,7 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     if (confirm(best)) break;
     best = { indices: best.indices, trial: attempt(best.indices, Infinity) };
   }
-  if (answer === undefined || !("held" in answer) || !answer.held) confirm(best);
+  if (answer === undefined || !("held" in answer) || !answer.held) confirm(closest(best));
   return answer ?? { sentence: "No values could be tried." };
 }
 

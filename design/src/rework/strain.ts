@@ -2,7 +2,7 @@
  * How far a solved design is outside what its tubes and its signal allow, as one number for the value search: 0 when all
  * is inside. The findings (limits/) judge the result afterwards in every condition; this is the quick form of them.
  */
-import { type Bias, type Catalogue, type LimitName, ONSET_AMPS, type TriodeCycle } from "@platewright/engine";
+import { type Catalogue, type LimitName, ONSET_AMPS } from "@platewright/engine";
 import type { Expanded } from "../document/expanded.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 
@@ -12,6 +12,18 @@ const VOLTS_SHARE = 0.9;
 const AMPS_SHARE = 0.75;
 /** Lowest plate current at the largest input, as a share of the standing current. */
 const LOWEST_SHARE = 0.05;
+
+/** What of a bias and of a cycle is asked. */
+export interface Standing {
+  readonly triodes: ReadonlyMap<
+    string,
+    { readonly plateAmps: number; readonly plateVolts: number; readonly plateWatts: number }
+  >;
+}
+export interface Cycle {
+  readonly meanGridAmps: number;
+  readonly minimumPlateAmps: number;
+}
 
 export interface Strain {
   /** Sum of excesses as fractions of their limits. */
@@ -74,7 +86,7 @@ function addOver(tally: Tally, value: number, limit: number | undefined, share: 
 }
 
 /** What the standing currents and volts alone strain. */
-function addBias(tally: Tally, limits: StrainLimits, bias: Bias): void {
+function addBias(tally: Tally, limits: StrainLimits, bias: Standing): void {
   const together = new Map<string, number>();
   for (const triode of limits.triodes) {
     const at = bias.triodes.get(triode.id);
@@ -89,7 +101,7 @@ function addBias(tally: Tally, limits: StrainLimits, bias: Bias): void {
 }
 
 /** What the largest input strains. */
-function addCycle(tally: Tally, id: string, standingAmps: number, cycle: TriodeCycle): void {
+function addCycle(tally: Tally, id: string, standingAmps: number, cycle: Cycle): void {
   // Grid current grows by decades: its logarithm keeps the search moving.
   if (cycle.meanGridAmps > ONSET_AMPS)
     add(tally, Math.log10(cycle.meanGridAmps / ONSET_AMPS), `${id} draws grid current below the largest input`);
@@ -99,8 +111,8 @@ function addCycle(tally: Tally, id: string, standingAmps: number, cycle: TriodeC
 /** Strain of a bias, with the cycle at the largest input of every triode for which `cycleOf` knows one. */
 export function strainFrom(
   limits: StrainLimits,
-  bias: Bias,
-  cycleOf: (instance: string, id: string, part: string) => TriodeCycle | undefined,
+  bias: Standing,
+  cycleOf: (instance: string, id: string, part: string) => Cycle | undefined,
 ): Strain {
   const tally: Tally = { amount: 0, largest: 0, worst: null };
   addBias(tally, limits, bias);

@@ -18,10 +18,8 @@ import {
   harmonicSigns,
   hertz,
   magnitude,
-  type RectifierProblem,
   solveBias,
   solveHarmonics,
-  solveRectifier,
   solveResponse,
   type TriodeCycle,
   volts,
@@ -31,7 +29,9 @@ import type { Document } from "../document/schema.ts";
 import { REFERENCE_HERTZ } from "../solved/channel.ts";
 import { sourceId } from "../solved/circuit.ts";
 import type { SolvedDesign } from "../solved/types.ts";
-import { rectifierProblem, SUPPLY_SOURCE } from "../supply/index.ts";
+import { SUPPLY_SOURCE } from "../supply/join.ts";
+import { rectifierProblem } from "../supply/rectifier-problem.ts";
+import { solveSource } from "../supply/source.ts";
 import { currentDistance, type Goal, levelsFor, voicingDistance, wantedRatio } from "./goal.ts";
 import { strainFrom, strainLimits } from "./strain.ts";
 
@@ -44,8 +44,8 @@ const TRIAL_LIMITS = {
   steps: 12,
 } as const;
 /** Share by which the load may leave the point where the supply's tangent was taken: an error of 0.1 V in 250. */
-const TANGENT_SHARE = 0.1;
-const TANGENT_PASSES = 4;
+export const TANGENT_SHARE = 0.1;
+export const TANGENT_PASSES = 4;
 
 export interface Trial {
   readonly distanceDecibels: number;
@@ -75,15 +75,8 @@ export interface TrialAsk {
 /** Tries values: part id → ohms in every instance asked, to be left once the cost reaches `atMost`. */
 export type Try = (values: ReadonlyMap<string, number>, atMost: number) => Trial;
 
-interface ChannelTrial {
-  readonly instance: string;
-  readonly source: string;
-  readonly output: string;
+interface ChannelTrial extends ChannelAsked {
   readonly linear: readonly string[];
-  readonly jackShare: number;
-  /** Ascending; `wanted` undefined: only the strain asks this level. */
-  readonly levels: readonly { readonly inputVolts: number; readonly wanted: number | undefined }[];
-  readonly largestFirst: ChannelTrial["levels"];
   problem: HarmonicProblem | undefined;
   readonly kept: Map<number, { readonly answer: HarmonicAnswer; readonly bias: Bias }>;
 }
@@ -166,12 +159,36 @@ export function openTrials(ask: TrialAsk): Try | undefined {
 }
 
 /** The larger; not a number stays one. */
-const worse = (a: number, b: number): number => (b <= a ? a : b);
+export const worse = (a: number, b: number): number => (b <= a ? a : b);
 
 const signedH2 = (answer: HarmonicAnswer): number =>
   (harmonicRatios(answer.output)[0] ?? Number.NaN) * (harmonicSigns(answer.output)[0] ?? 1);
 
 function openChannel(ask: TrialAsk, channel: SolvedDesign["channels"][number]): ChannelTrial | undefined {
+  const { unchanged } = ask;
+  const asked = askedOf(ask, channel);
+  if (asked === undefined) return undefined;
+  return {
+    ...asked,
+    linear: unchanged.expanded.triodes.filter((one) => one.instance !== channel.instance).map((one) => one.id),
+    problem: undefined,
+    kept: new Map(),
+  };
+}
+
+/** What a goal asks of a channel: levels at the jack, ascending, and what is wanted there. */
+export interface ChannelAsked {
+  readonly instance: string;
+  readonly source: string;
+  readonly output: string;
+  /** Volts at the jack per volt of the source. */
+  readonly jackShare: number;
+  /** Ascending; `wanted` undefined: only the strain asks this level. */
+  readonly levels: readonly { readonly inputVolts: number; readonly wanted: number | undefined }[];
+  readonly largestFirst: ChannelAsked["levels"];
+}
+
+export function askedOf(ask: TrialAsk, channel: SolvedDesign["channels"][number]): ChannelAsked | undefined {
   const { goal, unchanged, document } = ask;
   const source = sourceId(channel.instance);
   const jack = solveResponse(unchanged.circuit, unchanged.bias, {
@@ -198,12 +215,9 @@ function openChannel(ask: TrialAsk, channel: SolvedDesign["channels"][number]): 
     instance: channel.instance,
     source,
     output: channel.outputNet,
-    linear: unchanged.expanded.triodes.filter((one) => one.instance !== channel.instance).map((one) => one.id),
     jackShare: magnitude(share),
     levels,
     largestFirst: [...levels].sort((a, b) => b.inputVolts - a.inputVolts),
-    problem: undefined,
-    kept: new Map(),
   };
 }
 
@@ -248,21 +262,56 @@ function moved(
   return rows;
 }
 
-interface Tangent {
+/** The supply as a source with a slope, true near `loadAmps`. */
+export interface Tangent {
   readonly loadAmps: number;
   readonly volts: number;
   readonly slopeOhms: number;
   readonly start: Float64Array;
 }
 
+/** The supply of a design, its tangent where it stands, and the tangent at another load. */
+export interface TrialSupply {
+  readonly output: string;
+  readonly standing: Tangent;
+  readonly at: (loadAmps: number, near: Tangent) => Tangent | undefined;
+}
+
+/** Undefined: the supply cannot be tried; null: the design has none. */
+export function supplyOf({ unchanged, document, catalogue }: TrialAsk): TrialSupply | null | undefined {
+  const { supply } = unchanged;
+  if (supply === undefined || document.supply === undefined) return null;
+  const { firstCapacitor, output } = document.supply.rectifier;
+  const first = unchanged.parts.find((part) => part.id === firstCapacitor);
+  if (first?.kind !== "capacitor") return undefined;
+  const problem = rectifierProblem(document, document.supply, catalogue, unchanged.condition.mainsFactor, first.farads);
+  if (!problem.ok) return undefined;
+  return {
+    output,
+    standing: {
+      loadAmps: supply.loadAmps,
+      volts: supply.rectifier.dcVolts,
+      slopeOhms: Math.max(1e-3, -supply.rectifier.slopeOhms),
+      start: supply.rectifier.start,
+    },
+    at: (loadAmps, near) => {
+      const solved = solveSource(problem.value, loadAmps, near.start);
+      if (!solved.ok) return undefined;
+      const { dcVolts, slopeOhms, start } = solved.value.rectifier;
+      return { loadAmps, volts: dcVolts, slopeOhms: Math.max(1e-3, -slopeOhms), start };
+    },
+  };
+}
+
 /** Bias of the unchanged circuit with resistors edited, supply joined; undefined where it does not settle. */
 function openBias(
   ask: TrialAsk,
 ): ((ohms: ReadonlyMap<string, number>) => { circuit: CompiledCircuit; bias: Bias } | undefined) | undefined {
-  const { unchanged, document } = ask;
+  const { unchanged } = ask;
   let start = unchanged.bias.unknowns;
-  const { supply } = unchanged;
-  if (supply === undefined || document.supply === undefined)
+  const supply = supplyOf(ask);
+  if (supply === undefined) return undefined;
+  if (supply === null)
     return (ohms) => {
       const circuit = editValues(unchanged.circuit, { ohms });
       const bias = solveBias(circuit, { start });
@@ -270,23 +319,7 @@ function openBias(
       start = bias.value.unknowns;
       return { circuit, bias: bias.value };
     };
-  const { firstCapacitor, output } = document.supply.rectifier;
-  const first = unchanged.parts.find((part) => part.id === firstCapacitor);
-  if (first?.kind !== "capacitor") return undefined;
-  const problem = rectifierProblem(
-    document,
-    document.supply,
-    ask.catalogue,
-    unchanged.condition.mainsFactor,
-    first.farads,
-  );
-  if (!problem.ok) return undefined;
-  let tangent: Tangent = {
-    loadAmps: supply.loadAmps,
-    volts: supply.rectifier.dcVolts,
-    slopeOhms: Math.max(1e-3, -supply.rectifier.slopeOhms),
-    start: supply.rectifier.start,
-  };
+  let tangent = supply.standing;
   return (ohms) => {
     for (let pass = 0; pass < TANGENT_PASSES; pass++) {
       const sourceVolts = tangent.volts + tangent.slopeOhms * tangent.loadAmps;
@@ -297,23 +330,12 @@ function openBias(
       const bias = solveBias(circuit, { start });
       if (!bias.ok) return undefined;
       start = bias.value.unknowns;
-      const drawn = (sourceVolts - (bias.value.netVolts.get(output) ?? 0)) / tangent.slopeOhms;
+      const drawn = (sourceVolts - (bias.value.netVolts.get(supply.output) ?? 0)) / tangent.slopeOhms;
       if (Math.abs(drawn - tangent.loadAmps) <= TANGENT_SHARE * tangent.loadAmps) return { circuit, bias: bias.value };
-      const moved = tangentAt(problem.value, Math.max(drawn, 1e-6), tangent.start);
+      const moved = supply.at(Math.max(drawn, 1e-6), tangent);
       if (moved === undefined) return undefined;
       tangent = moved;
     }
     return undefined;
   };
-}
-
-function tangentAt(
-  problem: Omit<RectifierProblem, "load">,
-  loadAmps: number,
-  start: Float64Array,
-): Tangent | undefined {
-  const solved = solveRectifier({ ...problem, load: { amps: loadAmps } }, { start });
-  if (!solved.ok) return undefined;
-  const { dcVolts, slopeOhms, start: next } = solved.value;
-  return { loadAmps, volts: dcVolts, slopeOhms: Math.max(1e-3, -slopeOhms), start: next };
 }

@@ -16,3 +16,5 @@ export * from "./weighting.ts";
 export * from "./noise.ts";
 export * from "./noise-sources.ts";
 export * from "./transient.ts";
+export * from "./terminals.ts";
+export * from "./memoryless.ts";
