@@ -199,7 +199,7 @@ function shapeWords(issue: Issue, given: unknown): string {
         ? `is missing; ${article(issue.expected)} is wanted.`
         : `${shown} is not ${article(issue.expected)}.`;
     case "too_small":
-      return `${shown} is too small; at least ${String(issue.minimum)} is wanted.`;
+      return `${shown} is too small; ${issue.inclusive === false ? "more than" : "at least"} ${String(issue.minimum)} is wanted.`;
     case "too_big":
       return `${shown} is too large; at most ${String(issue.maximum)} is accepted.`;
     case "invalid_value":

@@ -5,10 +5,15 @@
  *         held over the cycle.
  * Method  A table of I and dI/dv over v for some m, cubic Hermite in v, linear in m. Trapezoid over the pulse: the
  *         integrand and its ends are smooth and zero outside.
+ *         A choke input: its own steady volts against load, read backwards; the choke's time (L over all resistance, some
+ *         tens of milliseconds) is nothing beside a warm-up.
  * Limits  The ripple's own effect on the mean is left out: under 1 % where the ripple is under 5 % of the volts.
  */
 import { type OnePort, type RectifierLaw, type RectifierProblem, seriesCurrent } from "@platewright/engine";
+import { solveSource, type SourceProblem } from "./source.ts";
 
+/** Loads at which a choke input is solved for its table. */
+const CHOKE_LOADS = 28;
 const COLUMNS = 96;
 const PANELS = 96;
 const EMISSIONS = [0, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4, 0.7, 1] as const;
@@ -30,10 +35,11 @@ function weakened(law: RectifierLaw, emission: number): RectifierLaw {
  * (0: switched off), `emission` the tube's current.
  */
 export function averagedRectifier(
-  problem: Omit<RectifierProblem, "load">,
+  problem: SourceProblem,
   nets: { readonly plus: string; readonly minus: string },
   emission: (seconds: number) => number,
 ): OnePort {
+  if (problem.choke !== undefined) return averagedChoke(problem, nets, emission);
   const peak = problem.rmsVolts * Math.SQRT2;
   const step = (1.02 * peak) / (COLUMNS - 1);
   const tables = EMISSIONS.map((m) => tabulate(problem, m, step));
@@ -64,6 +70,43 @@ export function averagedRectifier(
       read(above, volts, upper);
       out[0] = -((1 - x) * (lower[0] as number) + x * (upper[0] as number));
       out[1] = -((1 - x) * (lower[1] as number) + x * (upper[1] as number));
+    },
+  };
+}
+
+/** Mean current of a choke input at v, from its steady volts at some loads; straight lines between them. */
+function averagedChoke(
+  problem: SourceProblem,
+  nets: { readonly plus: string; readonly minus: string },
+  emission: (seconds: number) => number,
+): OnePort {
+  const crest = problem.rmsVolts * Math.SQRT2;
+  // Into a short: 0.9 times the volts over all resistance.
+  const most = (0.9 * problem.rmsVolts) / (problem.seriesOhms + (problem.choke?.ohms ?? 0));
+  const points: { volts: number; amps: number }[] = [{ volts: crest, amps: 0 }];
+  for (let n = 0; n < CHOKE_LOADS; n++) {
+    const amps = most * 10 ** ((-3.5 * (CHOKE_LOADS - 1 - n)) / (CHOKE_LOADS - 1)) * 0.9;
+    const answer = solveSource({ ...problem, firstFarads: Math.max(problem.firstFarads, 10e-6) }, amps);
+    const last = points[points.length - 1] as { volts: number };
+    if (answer.ok && answer.value.rectifier.dcVolts < last.volts)
+      points.push({ volts: answer.value.rectifier.dcVolts, amps });
+  }
+  points.push({ volts: Math.min(0, (points[points.length - 1]?.volts ?? 0) - 1), amps: most });
+  return {
+    id: "rectifier",
+    ...nets,
+    current: (seconds, volts, out) => {
+      const m = Math.min(1, Math.max(0, emission(seconds)));
+      const below = points.findIndex((point) => point.volts <= volts);
+      const n = below < 0 ? points.length - 1 : Math.max(1, below);
+      const [upper, lower] = [points[n - 1], points[n]] as [
+        { volts: number; amps: number },
+        { volts: number; amps: number },
+      ];
+      const slope = volts > crest ? 0 : (lower.amps - upper.amps) / (lower.volts - upper.volts);
+      const amps = volts > crest ? 0 : upper.amps + slope * (volts - upper.volts);
+      out[0] = -m * amps;
+      out[1] = -m * slope;
     },
   };
 }

@@ -220,8 +220,8 @@ function shortedFirst(
       outputVolts: 0,
       unsolved: problem.failure,
     };
-  const { rmsVolts, seriesOhms, law, circuit } = problem.value;
-  const current = seriesCurrent(law, seriesOhms);
+  const { rmsVolts, seriesOhms, law, circuit, choke } = problem.value;
+  const current = seriesCurrent(law, seriesOhms + (choke?.ohms ?? 0));
   const out = new Float64Array(2);
   const steps = 400;
   let mean = 0;

@@ -23,18 +23,17 @@ import {
   rectifierSentence,
   type Result,
   revalue,
-  rippleLines,
   sentence,
   solveAdjoint,
   solveBias,
   solveNoise,
-  solveRectifier,
   solveResponse,
 } from "@platewright/engine";
 import type { Document, Supply } from "../document/schema.ts";
 import { sourceId } from "../solved/circuit.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { rectifierProblem } from "./rectifier-problem.ts";
+import { sourceRippleLines } from "./source.ts";
 import { reservoirs } from "./start-up.ts";
 
 /** Assumed, and said so wherever a figure rests on them. */
@@ -122,7 +121,9 @@ export function solveHum(
     let heaters = 0;
     for (const triode of solved.expanded.triodes.filter((one) => one.instance === channel.instance)) {
       const winding = solved.heaters.find((one) => one.envelopes.some((tube) => tube.envelope === triode.envelope));
-      const end = ((winding?.volts ?? 0) / 2) * HUM_ASSUMPTIONS.balance;
+      // Heaters on dc bring no line of their own.
+      const direct = supply.transformer.heaters.find((one) => one.id === winding?.winding)?.direct !== undefined;
+      const end = direct ? 0 : ((winding?.volts ?? 0) / 2) * HUM_ASSUMPTIONS.balance;
       const omega = 2 * Math.PI * supply.mains.hertz;
       const leak = Math.hypot(1 / HUM_ASSUMPTIONS.leakageOhms, omega * HUM_ASSUMPTIONS.leakageFarads);
       heaters += end * leak * magnitude(injection(out.value, 0, "0", triode.cathode));
@@ -195,10 +196,8 @@ function rippleOf(document: Document, supply: Supply, catalogue: Catalogue, solv
     return fail("supply: the first capacitor's ripple was not solved.");
   const problem = rectifierProblem(document, supply, catalogue, solved.condition.mainsFactor, first.farads);
   if (!problem.ok) return problem;
-  const whole = { ...problem.value, load: { amps: solved.supply.loadAmps } };
-  const answer = solveRectifier(whole, { start: solved.supply.rectifier.start });
-  if (!answer.ok) return fail(rectifierSentence(answer.failure));
-  return ok(rippleLines(whole, answer.value, LINES));
+  const lines = sourceRippleLines(problem.value, solved.supply.loadAmps, LINES);
+  return lines.ok ? lines : fail(rectifierSentence(lines.failure));
 }
 
 const divide = (a: Complex, b: Complex): Complex => {

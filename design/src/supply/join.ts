@@ -28,7 +28,9 @@ import { solveSource, type SourceProblem } from "./source.ts";
 /** Id of the source that stands for winding, rectifier and first capacitor in the circuit. */
 export const SUPPLY_SOURCE = "supply";
 const SETTLED_VOLTS = 1e-3;
-const PASSES = 40;
+const PASSES = 60;
+/** No unit draws less for good; below it the volts are those of no load. */
+const LEAST_AMPS = 1e-6;
 
 export interface Joined {
   readonly circuit: CompiledCircuit;
@@ -54,8 +56,16 @@ export function joinSupply(
   let circuit = ask.start?.circuit;
   let warm: Float64Array | undefined = ask.start?.rectifier;
   for (let pass = 1; pass <= PASSES; pass++) {
-    const answer = solveSource(ask.problem, Math.max(load, 1e-6), warm);
-    if (!answer.ok) return fail(rectifierSentence(answer.failure));
+    const asked = Math.max(load, LEAST_AMPS);
+    const answer = solveSource(ask.problem, asked, warm);
+    if (!answer.ok) {
+      // A guess or a step can ask for more than winding and rectifier give; the circuit may want less.
+      if (answer.failure.kind !== "load-too-heavy" || asked <= LEAST_AMPS || pass === PASSES)
+        return fail(rectifierSentence(answer.failure));
+      load = asked / 2;
+      warm = undefined;
+      continue;
+    }
     const { rectifier, choke } = answer.value;
     warm = rectifier.start;
     const slope = Math.max(1e-3, -rectifier.slopeOhms);
@@ -64,7 +74,7 @@ export function joinSupply(
       id: SUPPLY_SOURCE,
       plus: ask.output,
       minus: "0",
-      volts: volts(rectifier.dcVolts + slope * load),
+      volts: volts(rectifier.dcVolts + slope * asked),
       seriesOhms: ohms(slope),
     };
     const all = [...parts, source];
@@ -78,21 +88,21 @@ export function joinSupply(
     const drawn = (source.volts - at) / slope;
     const moved = Math.abs(at - rectifier.dcVolts);
     load = drawn;
-    if (moved < SETTLED_VOLTS)
+    // Where nothing is drawn, the slope of a microampere is all that keeps the two apart.
+    if (moved < SETTLED_VOLTS || (asked <= LEAST_AMPS && drawn < LEAST_AMPS))
       return ok({
         circuit,
         bias: bias.value,
         parts: all,
         supply: {
           rectifier,
-          loadAmps: amps(drawn),
+          loadAmps: amps(Math.max(0, drawn)),
           sourceOhmsPerPlate: ohms(ask.problem.seriesOhms),
           unloadedRmsVolts: volts(ask.problem.rmsVolts),
           passes: pass,
           ...(choke === undefined ? {} : { choke }),
         },
       });
-    if (!(drawn > 0)) load = 1e-6;
   }
   return fail(`Supply and circuit did not settle in ${PASSES} passes; nothing is shown for them.`);
 }

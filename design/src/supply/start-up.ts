@@ -64,7 +64,10 @@ const TOLERANCE = { absoluteVolts: 2e-3, relativeVolts: 1e-4 } as const;
 
 /** Nets with a reservoir on them, hottest first. */
 export function reservoirs(solved: SolvedDesign): readonly string[] {
-  return [...solved.bias.netVolts.keys()].filter((net) => net !== "0" && isReservoir(solved, net));
+  return [...solved.bias.netVolts]
+    .filter(([net]) => net !== "0" && isReservoir(solved, net))
+    .sort(([, a], [, b]) => Math.abs(b) - Math.abs(a))
+    .map(([net]) => net);
 }
 
 const outputsOf = (solved: SolvedDesign): readonly string[] => solved.expanded.channels.map((one) => one.outputNet);
@@ -109,10 +112,14 @@ export function solveStartUp(
   const { circuit, triodes } = opened.value;
   const problem = rectifierProblem(document, supply, catalogue, mainsFactor, 1e-6);
   if (!problem.ok) return problem;
+  const first = circuit.parts.find((part) => part.id === supply.rectifier.firstCapacitor);
+  const firstFarads = first?.kind === "capacitor" ? first.farads : 1e-6;
   const tube = supply.rectifier.envelope !== undefined;
   const rectifierWarmUp = tube ? (isDirectlyHeated(document, catalogue) ? DIRECT : INDIRECT_EARLY) : undefined;
-  const port = averagedRectifier(problem.value, { plus: supply.rectifier.output, minus: "0" }, (t) =>
-    rectifierWarmUp === undefined ? 1 : share(rectifierWarmUp, t),
+  const port = averagedRectifier(
+    { ...problem.value, firstFarads },
+    { plus: supply.rectifier.output, minus: "0" },
+    (t) => (rectifierWarmUp === undefined ? 1 : share(rectifierWarmUp, t)),
   );
   const nets = [...reservoirs(solved), ...outputsOf(solved)];
   const samples = Array.from({ length: 401 }, (_, n) => (n * seconds) / 400);
@@ -241,7 +248,9 @@ export function surgeAmps(
   supply: Supply,
   catalogue: Catalogue,
   mainsFactor: number,
-): Result<number, string> {
+): Result<number | undefined, string> {
+  // A choke lets no surge through.
+  if (supply.rectifier.choke !== undefined) return ok(undefined);
   const problem = rectifierProblem(document, supply, catalogue, mainsFactor, 1e-6);
   if (!problem.ok) return problem;
   const out = new Float64Array(2);

@@ -64,7 +64,7 @@ export function rectifierSentence(failure: RectifierFailure): string {
     case "bad-input":
       return `The rectifier's ${failure.field} is ${failure.given}; it must be ${failure.need}.`;
     case "load-too-heavy":
-      return `The load of ${failure.dcAmps} A is more than winding and rectifier can give, or pulls the first capacitor to zero between pulses; less load, less resistance or a larger capacitor is needed.`;
+      return `The load of ${Number(failure.dcAmps.toPrecision(3))} A is more than winding and rectifier can give, or pulls the first capacitor to zero between pulses; less load, less resistance or a larger capacitor is needed.`;
     case "not-settled":
       return `The rectifier did not settle in ${failure.steps} shots (${failure.residualVolts} V left); nothing is shown for it.`;
   }
