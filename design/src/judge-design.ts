@@ -1,5 +1,5 @@
 /** Findings of a document: solved in every condition, every rule asked. The one call that check and rework share. */
-import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
+import { type Catalogue, fail, type HarmonicLimits, ok, type Result } from "@platewright/engine";
 import { applyChanges } from "./document/change.ts";
 import type { Document } from "./document/schema.ts";
 import type { Change, Finding } from "./findings.ts";
@@ -14,6 +14,8 @@ export interface JudgeHow {
   readonly fixes?: boolean;
   /** False: the supply's study (discharge, hum, faults) is left out. */
   readonly supply?: boolean;
+  /** Tail rule and largest K in the conditions, when not the engine's. */
+  readonly harmonicLimits?: Partial<HarmonicLimits>;
 }
 
 export function judgeDesign(
@@ -22,7 +24,7 @@ export function judgeDesign(
   nominal: SolvedDesign,
   how: JudgeHow = {},
 ): Result<readonly Finding[], string> {
-  const conditions = solveConditions(document, catalogue, nominal);
+  const conditions = solveConditions(document, catalogue, nominal, how.harmonicLimits);
   if (!conditions.ok) return fail(conditions.failure.sentence);
   const resolve = (changes: readonly Change[]): SolvedDesign | undefined => {
     const changed = applyChanges(document, changes);

@@ -5,7 +5,7 @@
  *         with the fewest changed parts, give changed resistors the watts they need, judge in every condition. With nothing
  *         named, the best candidate on the shelf is proposed.
  */
-import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
+import { type Catalogue, fail, type HarmonicLimits, ok, type Result } from "@platewright/engine";
 import { expand } from "../document/expand.ts";
 import type { Expanded } from "../document/expanded.ts";
 import type { Document, ShelfFile } from "../document/schema.ts";
@@ -19,7 +19,7 @@ import { setPart } from "../document/set-part.ts";
 import { type Placed, placeType } from "./place.ts";
 import { type Goal, HELD_DECIBELS } from "./goal.ts";
 import { fitRectifier } from "../supply/rectifier-fit.ts";
-import { searchValues } from "./search.ts";
+import { type SearchAsk, searchValues } from "./search.ts";
 import { onShelf, resistancesOf, wattsOnShelf } from "./shelf.ts";
 
 /** Judges a document whose nominal solution is at hand; a sentence when a condition cannot be solved. */
@@ -27,7 +27,11 @@ export type Judge = (
   document: Document,
   nominal: SolvedDesign,
   /** The board asks for no fixes: nobody reads them there. */
-  how?: { readonly fixes?: boolean; readonly supply?: boolean },
+  how?: {
+    readonly fixes?: boolean;
+    readonly supply?: boolean;
+    readonly harmonicLimits?: Partial<HarmonicLimits>;
+  },
 ) => Result<readonly Finding[], string>;
 
 export interface ReworkAsk {
@@ -172,7 +176,7 @@ function fit(
   proven: SolvedDesign,
   choices: readonly { readonly group: BottleGroup; readonly type: string }[],
   put: ReadonlyMap<string, string> = new Map(),
-  solves?: number,
+  board?: Pick<SearchAsk, "solves" | "harmonicLimits">,
 ): Result<Fitted, DesignFailure> {
   const { catalogue, shelf } = ask;
   let document = ask.proven;
@@ -199,7 +203,7 @@ function fit(
     available: resistancesOf(shelf),
     instances: channels,
     triodes: expanded.triodes.filter((triode) => channels.includes(triode.instance)).map((triode) => triode.id),
-    ...(solves === undefined ? {} : { solves }),
+    ...board,
   });
   if ("sentence" in answer) return fail(answer);
   const rated = withWatts(answer.document, answer.solved, channels, answer.changedParts, shelf);
@@ -317,6 +321,8 @@ function suits(catalogue: Catalogue, type: string, group: BottleGroup): boolean 
 
 /** Trial solves per candidate; those that can hold the goal need a fifth of them. */
 const BOARD_SOLVES = 120;
+/** Harmonics of what stands on the board; what is chosen is solved to the full rule. */
+const BOARD_LIMITS = { tailDecibels: -100, mostHarmonics: 48 } as const;
 
 function tryCandidate(
   ask: ReworkAsk,
@@ -339,11 +345,14 @@ function tryCandidate(
     voicingErrorDecibels: null,
     figures: {},
   });
-  const fitted = fit(ask, expanded, proven, [{ group, type }], new Map(), BOARD_SOLVES);
+  const fitted = fit(ask, expanded, proven, [{ group, type }], new Map(), {
+    solves: BOARD_SOLVES,
+    harmonicLimits: BOARD_LIMITS,
+  });
   if (!fitted.ok) return refused(fitted.failure.sentence);
   const { document, solved, distanceDecibels, held, placed } = fitted.value;
   const changes = diffDocuments(ask.proven, document);
-  const judged = ask.judge(document, solved, { fixes: false, supply: false });
+  const judged = ask.judge(document, solved, { fixes: false, supply: false, harmonicLimits: BOARD_LIMITS });
   const findings = judged.ok ? judged.value : [];
   const stop = findings.find((finding) => finding.level === "stop");
   const short = base.onShelf < group.envelopes.length && shelf !== undefined;

@@ -6,7 +6,7 @@
  *         strain, when solved whole, ends the search.
  * Limits  At most `solves` trials; what was best by then is the answer, and says whether it holds.
  */
-import type { Catalogue } from "@platewright/engine";
+import type { Catalogue, HarmonicLimits } from "@platewright/engine";
 import { partCode } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import { solveDesign } from "../solved/solve.ts";
@@ -39,11 +39,13 @@ export interface SearchAsk {
   /** Triodes that the strain is asked of. */
   readonly triodes: readonly string[];
   readonly solves?: number;
+  /** Tail rule and largest K of the answer, when not the engine's. */
+  readonly harmonicLimits?: Partial<HarmonicLimits>;
 }
 
 export interface SearchAnswer {
   readonly document: Document;
-  /** Solved whole: corners, onsets and levels to the full rule. */
+  /** Solved whole: corners, onsets and levels. */
   readonly solved: SolvedDesign;
   readonly distanceDecibels: number;
   readonly strain: number;
@@ -133,6 +135,7 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     const solved = solveDesign(document, ask.catalogue, {
       levels,
       near: unchanged.value,
+      ...(ask.harmonicLimits === undefined ? {} : { harmonicLimits: ask.harmonicLimits }),
     });
     const trial = judge(ask, solved.ok ? solved.value : undefined);
     memo.set(place.indices.join(","), trial);

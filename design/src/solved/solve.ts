@@ -177,6 +177,7 @@ export function solveConditions(
   document: Document,
   catalogue: Catalogue,
   nominal?: SolvedDesign,
+  harmonicLimits?: Partial<HarmonicLimits>,
 ): Result<ReadonlyMap<JudgedCondition, SolvedDesign>, DesignFailure> {
   const solved = new Map<JudgedCondition, SolvedDesign>();
   for (const id of CONDITION_IDS) {
@@ -185,7 +186,11 @@ export function solveConditions(
       solved.set(id, nominal);
       continue;
     }
-    const answer = solveDesign(document, catalogue, { condition: id, ...(near === undefined ? {} : { near }) });
+    const answer = solveDesign(document, catalogue, {
+      condition: id,
+      ...(near === undefined ? {} : { near }),
+      ...(harmonicLimits === undefined ? {} : { harmonicLimits }),
+    });
     if (!answer.ok) return fail({ sentence: `${conditionOf(document, id).words}: ${answer.failure.sentence}` });
     solved.set(id, answer.value);
   }
