@@ -5,13 +5,15 @@ import type { Document } from "./document/schema.ts";
 import type { Change, Finding } from "./findings.ts";
 import { findingsOf, worstFirst } from "./limits/all-findings.ts";
 import { supplyFindings } from "./limits/supply.ts";
-import { studySupply } from "./supply/study.ts";
+import { type SupplyStudy, studySupply } from "./supply/study.ts";
 import { solveConditions, solveDesign } from "./solved/solve.ts";
 import type { SolvedDesign } from "./solved/types.ts";
 
 export interface JudgeHow {
   /** False: findings only, no fix is tried. */
   readonly fixes?: boolean;
+  /** The supply's study, when the caller has it. */
+  readonly study?: SupplyStudy;
   /** False: the supply's study (discharge, hum, faults) is left out. */
   readonly supply?: boolean;
   /** Tail rule and largest K in the conditions, when not the engine's. */
@@ -32,7 +34,11 @@ export function judgeDesign(
     return solved?.ok === true ? solved.value : undefined;
   };
   const study =
-    how.supply === false || document.supply === undefined ? undefined : studySupply(document, catalogue, nominal);
+    how.study !== undefined
+      ? ok(how.study)
+      : how.supply === false || document.supply === undefined
+        ? undefined
+        : studySupply(document, catalogue, nominal);
   const ofSupply = study?.ok === true ? supplyFindings(study.value, catalogue, how.fixes !== false) : [];
   return ok(
     worstFirst([

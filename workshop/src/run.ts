@@ -85,6 +85,12 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
   verb("supply", "nodes and parts in every condition of the mains, hum, discharge, single faults")
     .argument("<design>", "design file")
     .option("--every", "every part and every finding, the quiet ones too", false)
+    .option(
+      "--want <wish>",
+      "values for a wish: B2=250 (volts at a net), hum=-100 (dBV), discharge=30 (seconds); may be repeated",
+      collect,
+      [] as readonly string[],
+    )
     .option("--plot <file>", "write the start-up (FILE.svg) and one mains cycle (FILE-cycle.svg)")
     .action((path: string, flags: SupplyFlags & { json?: boolean }) =>
       done(flags, supplyCommand(io, path, flags, catalogue)),

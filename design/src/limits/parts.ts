@@ -1,6 +1,6 @@
 /** Findings of resistors and capacitors against what is written on them: the worst of each kind, and each that is not ok. */
 import type { ExpandedPart } from "../document/expanded.ts";
-import type { Finding } from "../findings.ts";
+import type { Finding, Fix } from "../findings.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { finding } from "./build.ts";
 import { levelRank } from "./judge.ts";
@@ -123,9 +123,32 @@ function capacitor(judged: Judged, part: ExpandedPart): readonly Finding[] {
       sense: "below",
       condition: across.words,
       source: "rating of the part",
+      fixes: level === "ok" ? [] : ratingFix(judged, part, across.value),
     }),
   );
   return findings;
+}
+
+/** Working volts of capacitors as they are sold. */
+const CAPACITOR_VOLTS = [16, 25, 35, 50, 63, 100, 160, 200, 250, 350, 400, 450, 500, 630, 1000];
+
+/** The next rating that stays clear of what the part sees in its worst condition. */
+function ratingFix(judged: Judged, part: ExpandedPart, volts: number): readonly Fix[] {
+  const { written } = part;
+  const wanted = CAPACITOR_VOLTS.find((rating) => volts <= CAPACITOR_FRACTION * rating);
+  if (written.kind !== "capacitor" || wanted === undefined) return [];
+  const [, id = ""] = part.id.split(".");
+  const override = judged.document.instances.find((one) => one.id === part.instance)?.overrides?.[id]?.volts;
+  const target =
+    override === undefined
+      ? `blocks.${part.block}.parts[${id}].volts`
+      : `instances[${part.instance}].overrides.${id}.volts`;
+  return [
+    {
+      title: `${part.id} ${say(written.volts ?? 0, "V")} → ${say(wanted, "V")}`,
+      changes: [{ target, before: override ?? written.volts, after: wanted }],
+    },
+  ];
 }
 
 function resistorWatts(judged: Judged, part: ExpandedPart): readonly Finding[] {

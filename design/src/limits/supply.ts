@@ -30,6 +30,8 @@ export function supplyFindings(study: SupplyStudy, catalogue: Catalogue, fixes =
     ...discharge(study, catalogue, fixes),
     ...fuse(study),
     ...(study.transformer === undefined ? [] : transformerFindings(study.transformer, study.copper)),
+    ...darkRectifier(study),
+    ...pulledHeaters(study),
     ...surge(study, catalogue),
     ...hum(study, catalogue, fixes),
     ...thump(study),
@@ -113,6 +115,53 @@ function fuse(study: SupplyStudy): readonly Finding[] {
     }),
   ];
 }
+
+/** A tube rectifier whose heater gets nothing gives nothing, whatever the solve says of a hot one. */
+function darkRectifier(study: SupplyStudy): readonly Finding[] {
+  const id = study.document.supply?.rectifier.envelope;
+  if (id === undefined) return [];
+  const nominal = study.solved.get("nominal");
+  const lit = nominal?.heaters.flatMap((one) => one.envelopes).find((one) => one.envelope === id);
+  if (lit !== undefined && lit.volts > DARK_SHARE * lit.wantedVolts) return [];
+  return [
+    finding({
+      rule: "rectifier-dark",
+      where: id,
+      level: "stop",
+      title: `${id}: its heater gets ${lit === undefined ? "no winding" : say(lit.volts, "V")}, so it rectifies nothing; the volts shown are those of a hot one`,
+      condition: "running, mains nominal",
+      source: "the sockets' wiring",
+    }),
+  ];
+}
+
+const DARK_SHARE = 0.7;
+
+/** With the signal tubes out, the winding is light: what stays lit gets more. */
+function pulledHeaters(study: SupplyStudy): readonly Finding[] {
+  const pulled = study.solved.get("pulled");
+  const worst = pulled?.heaters
+    .flatMap((one) => one.envelopes)
+    .map((one) => ({ ...one, share: one.volts / one.wantedVolts }))
+    .sort((a, b) => b.share - a.share)[0];
+  if (worst === undefined || pulled === undefined) return [];
+  return [
+    finding({
+      rule: "heater-pulled",
+      where: worst.envelope,
+      level: worst.share > PULLED_WATCH ? "watch" : "ok",
+      title: `${worst.envelope} gets ${say(worst.volts, "V")} of ${say(worst.wantedVolts, "V")} with the signal tubes out and mains high; do not leave it on like that for long`,
+      value: worst.volts,
+      limit: PULLED_WATCH * worst.wantedVolts,
+      unit: "V",
+      sense: "below",
+      condition: pulled.condition.words,
+      source: "common practice: 20 % for minutes",
+    }),
+  ];
+}
+
+const PULLED_WATCH = 1.2;
 
 function surge(study: SupplyStudy, catalogue: Catalogue): readonly Finding[] {
   const { supply, envelopes } = study.document;
@@ -230,12 +279,15 @@ const ADVICE: { readonly [K in FaultAnswer["fault"]["kind"]]: string } = {
   cathode: "the cathode floats up to cut-off: the bypass and heater-cathode limits go with it",
 };
 
+/** More dc than this at the jack does harm to what follows; common practice. */
+const JACK_VOLTS = 1;
+
 function faultFinding(study: SupplyStudy, answer: FaultAnswer): Finding {
   const { fault } = answer;
-  const hot = Math.abs(answer.outputVolts) > HAZARDOUS_VOLTS;
+  const jack = Math.abs(answer.outputVolts) > JACK_VOLTS;
   const burns = answer.burns.length > 0;
-  const clears = answer.fuse === "opens within seconds" || answer.fuse === "opens within minutes";
-  const level: Level = answer.unsolved !== undefined || hot ? "watch" : burns && !clears ? "watch" : "ok";
+  const level: Level =
+    answer.unsolved !== undefined || jack || (burns && answer.fuse !== "opens within seconds") ? "watch" : "ok";
   const worst = answer.burns.slice(0, 3).map((one) => `${one.part} at ${one.times.toFixed(1)} times its rating`);
   const what =
     answer.unsolved === undefined

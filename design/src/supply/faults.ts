@@ -161,17 +161,15 @@ export function solveFault(document: Document, catalogue: Catalogue, nominal: So
       outputVolts: Number.NaN,
       unsolved: solved.failure.sentence,
     };
-  const row = conditionRow(document, solved.value);
+  const row = conditionRow(document, solved.value, { catalogue });
+  const twins = new Set(solved.value.expanded.equalTo.keys());
   const burns: { part: string; times: number; unit: string }[] = Object.entries(row.parts)
-    // The open part itself carries nothing.
-    .filter(([part, { fraction }]) => fraction > BURNS && part !== "transformer.voltAmps" && part !== fault.where)
+    // The open part itself carries nothing; a twin of another channel says nothing new.
+    .filter(
+      ([part, { fraction }]) =>
+        fraction > BURNS && part !== fault.where && !twins.has(part.slice(0, part.indexOf("."))),
+    )
     .map(([part, reading]) => ({ part, times: reading.fraction, unit: reading.unit }));
-  for (const [id, bias] of solved.value.bias.triodes) {
-    const triode = solved.value.expanded.triodes.find((one) => one.id === id);
-    const limit = triode === undefined ? undefined : catalogue.limit(triode.type, "plateWatts", triode.variant)?.value;
-    if (limit !== undefined && bias.plateWatts > BURNS * limit)
-      burns.push({ part: id, times: bias.plateWatts / limit, unit: "W" });
-  }
   burns.push(...acrossInsulation(solved.value, catalogue));
   const drawn = supply === undefined ? Number.NaN : mainsAmps(solved.value, supply);
   return {
@@ -187,7 +185,9 @@ export function solveFault(document: Document, catalogue: Catalogue, nominal: So
 
 /** Heaters and cathodes further apart than their insulation is rated for. */
 function acrossInsulation(solved: SolvedDesign, catalogue: Catalogue): FaultAnswer["burns"] {
+  const twins = new Set(solved.expanded.equalTo.keys());
   return solved.expanded.triodes.flatMap((triode) => {
+    if (twins.has(triode.instance)) return [];
     const heater = solved.heaters.find((one) => one.envelopes.some((tube) => tube.envelope === triode.envelope));
     const apart = (solved.bias.netVolts.get(triode.cathode) ?? 0) - (heater?.referenceVolts ?? 0);
     const names =

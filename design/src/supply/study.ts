@@ -18,7 +18,7 @@ import type { ResolvedTransformer } from "./transformer-resolved.ts";
 import { transformerSentence } from "./transformer-failures.ts";
 import { type CopperLoss, copperLoss } from "./transformer-loss.ts";
 import { LAMP_STEPS, plainSituations, solveBehindLamp } from "./situations.ts";
-import { type ConditionRow, conditionRow } from "./table.ts";
+import { type ConditionRow, conditionRow, windingCurrents } from "./table.ts";
 
 export interface SupplyStudy {
   readonly document: Document;
@@ -91,13 +91,7 @@ export function studySupply(
   const running = mainsAmps(high, supply);
   const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
   if (!resolved.ok) unsolved.push({ words: "transformer", sentence: transformerSentence(resolved.failure) });
-  const copper = resolved.ok
-    ? copperLoss(resolved.value, {
-        highTensionRmsAmps: near.supply?.rectifier.windingRmsAmps ?? 0,
-        highTensionWatts: near.supply?.rectifier.balance.windingWatts ?? 0,
-        heaters: Object.fromEntries(near.heaters.map((one) => [one.winding, one.amps])),
-      })
-    : undefined;
+  const copper = resolved.ok ? copperLoss(resolved.value, windingCurrents(near)) : undefined;
   return ok({
     document,
     ...(resolved.ok ? { transformer: resolved.value } : {}),
@@ -110,7 +104,9 @@ export function studySupply(
     faults: solveFaults(document, catalogue, near),
     mainsAmps: running,
     suggestedFuseAmps: chooseFuse(running),
-    rows: [...solved.values()].map((one) => conditionRow(document, one)),
+    rows: [...solved.values()].map((one) =>
+      conditionRow(document, one, { catalogue, ...(resolved.ok ? { transformer: resolved.value } : {}) }),
+    ),
     solved,
     lamp,
     unsolved,

@@ -1,8 +1,12 @@
 /** Every node and every rated part in every condition, with the share of its rating. */
-import type { Document } from "../document/schema.ts";
+import type { Catalogue, RatedLimit } from "@platewright/engine";
+import type { Document, Supply } from "../document/schema.ts";
+import { ratedLimit } from "../limits/judge.ts";
 import { voltsAcross } from "../solved/roles.ts";
 import type { Condition, SolvedDesign } from "../solved/types.ts";
-import { ratedVoltAmps, primaryWatts } from "./power.ts";
+import { primaryWatts } from "./power.ts";
+import { copperLoss } from "./transformer-loss.ts";
+import type { ResolvedTransformer } from "./transformer-resolved.ts";
 
 export interface RatedReading {
   readonly value: number;
@@ -21,6 +25,35 @@ export interface ConditionRow {
   readonly mainsWatts: number;
 }
 
+/** What each winding carries, for its copper. */
+export const windingCurrents = (solved: SolvedDesign) => ({
+  highTensionRmsAmps: solved.supply?.rectifier.windingRmsAmps ?? 0,
+  highTensionWatts: solved.supply?.rectifier.balance.windingWatts ?? 0,
+  heaters: Object.fromEntries(solved.heaters.map((one) => [one.winding, one.amps])),
+});
+
+/** Of the rectifier's bottle: dc, peak and inverse against its limits at this winding. */
+function rectifierReadings(
+  document: Document,
+  supply: Supply,
+  solved: SolvedDesign,
+  catalogue: Catalogue,
+): Record<string, RatedReading> {
+  const envelope = document.envelopes.find((one) => one.id === supply.rectifier.envelope);
+  const limits = catalogue.tube(envelope?.type ?? "")?.rectifier?.limits;
+  if (envelope === undefined || limits === undefined || solved.supply === undefined) return {};
+  const { rectifier, loadAmps, unloadedRmsVolts } = solved.supply;
+  const readings: Record<string, RatedReading> = {};
+  const add = (name: string, value: number, entries: readonly RatedLimit<number>[] | undefined, unit: "A" | "V") => {
+    const limit = ratedLimit(entries, unloadedRmsVolts);
+    if (limit !== undefined) readings[`${envelope.id}.${name}`] = rated(value, limit.value, unit);
+  };
+  add("dcAmps", loadAmps, limits.dcAmps, "A");
+  add("peakAmps", rectifier.platePeakAmps, limits.peakPlateAmps, "A");
+  add("inverseVolts", rectifier.peakInverseVolts, limits.peakInverseVolts, "V");
+  return readings;
+}
+
 const rated = (value: number, limit: number, unit: RatedReading["unit"]): RatedReading => ({
   value,
   limit,
@@ -28,7 +61,13 @@ const rated = (value: number, limit: number, unit: RatedReading["unit"]): RatedR
   unit,
 });
 
-export function conditionRow(document: Document, solved: SolvedDesign): ConditionRow {
+/** What a row needs besides the solve: limits of tubes, and the transformer as it is known. */
+export interface Rated {
+  readonly catalogue: Catalogue;
+  readonly transformer?: ResolvedTransformer;
+}
+
+export function conditionRow(document: Document, solved: SolvedDesign, known?: Rated): ConditionRow {
   const parts: Record<string, RatedReading> = {};
   const { supply } = document;
   const rectifier = solved.supply?.rectifier;
@@ -46,7 +85,17 @@ export function conditionRow(document: Document, solved: SolvedDesign): Conditio
   if (supply !== undefined) {
     parts["HT.amps"] = rated(solved.supply?.loadAmps ?? 0, supply.transformer.highTension.ratedAmps, "A");
     for (const heater of solved.heaters) parts[`${heater.winding}.amps`] = rated(heater.amps, heater.ratedAmps, "A");
-    parts["transformer.voltAmps"] = rated(primaryWatts(solved, supply), ratedVoltAmps(supply), "VA");
+    if (known?.transformer !== undefined) {
+      const loss = copperLoss(known.transformer, windingCurrents(solved));
+      parts["transformer.voltAmps"] = rated(loss.voltAmps, known.transformer.ranges.voltAmps[0], "VA");
+    }
+    if (known !== undefined) Object.assign(parts, rectifierReadings(document, supply, solved, known.catalogue));
+  }
+  for (const [id, bias] of known === undefined ? [] : solved.bias.triodes) {
+    const triode = solved.expanded.triodes.find((one) => one.id === id);
+    const limit =
+      triode === undefined ? undefined : known?.catalogue.limit(triode.type, "plateWatts", triode.variant)?.value;
+    if (limit !== undefined) parts[id] = rated(bias.plateWatts, limit, "W");
   }
   return {
     condition: solved.condition,

@@ -183,6 +183,16 @@ export const supplyAnswer = z.strictObject({
       thumpVolts: number,
     })
     .nullable(),
+  transformer: z
+    .strictObject({
+      knownBy: z.enum(["label", "measured", "unknown"]),
+      saleStop: z.boolean(),
+      /** Lowest and highest that it may be. */
+      ranges: z.record(z.string(), z.tuple([number, number])),
+      notes: z.array(z.string()),
+    })
+    .nullable(),
+  wishes: z.array(z.strictObject({ wish: z.string(), words: z.string(), changes: z.array(change) })),
   surgeAmps: maybe,
   mainsAmps: number,
   suggestedFuseAmps: number,

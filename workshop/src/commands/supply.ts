@@ -2,14 +2,18 @@
 import {
   CAUTION_SHORT,
   type Document,
-  supplyFindings,
+  bleederFix,
+  chokeProblem,
+  dropperFix,
+  humFix,
+  judgeDesign,
+  rectifierProblem,
+  solveDesign,
   studySupply,
   type SupplyStudy,
-  rectifierProblem,
-  worstFirst,
 } from "@platewright/design";
 import { mainsCycleFigure, startUpFigure, toSvg } from "@platewright/drawing";
-import { type Catalogue, rectifierCycle } from "@platewright/engine";
+import { type Catalogue, chokeInputCycle, rectifierCycle, solveChokeInput } from "@platewright/engine";
 import type { Io } from "../io.ts";
 import { badInput, type Outcome } from "../outcome.ts";
 import { findingJson, printFindings } from "../print/findings.ts";
@@ -21,6 +25,8 @@ import { openDesign } from "./files.ts";
 export interface SupplyFlags {
   readonly every: boolean;
   readonly plot?: string;
+  /** "B2=250", "hum=-100", "discharge=30". */
+  readonly want?: readonly string[];
 }
 
 export function supplyCommand(io: Io, path: string, flags: SupplyFlags, catalogue: Catalogue): Outcome {
@@ -28,7 +34,12 @@ export function supplyCommand(io: Io, path: string, flags: SupplyFlags, catalogu
   const answer = studySupply(now, catalogue);
   if (!answer.ok) return badInput(`${path}: ${answer.failure.sentence}`);
   const study = answer.value;
-  const findings = worstFirst(supplyFindings(study, catalogue));
+  const solved = solveDesign(now, catalogue, { detail: "brief" });
+  if (!solved.ok) return badInput(`${path}: ${solved.failure.sentence}`);
+  const judged = judgeDesign(now, catalogue, solved.value, { study });
+  if (!judged.ok) return badInput(`${path}: ${judged.failure}`);
+  const findings = judged.value.filter((one) => !OF_THE_CHANNEL.test(one.rule));
+  const wishes = (flags.want ?? []).map((wish) => wished(wish, now, study, catalogue));
   const plots = flags.plot === undefined ? [] : writePlots(io, flags.plot, now, study, catalogue);
   const text = [
     `${now.name}${now.invented === true ? " (an invented design)" : ""}: ${now.supply?.transformer.label ?? ""}, ${now.supply?.mains.volts ?? ""} V ${now.supply?.mains.hertz ?? ""} Hz`,
@@ -36,12 +47,35 @@ export function supplyCommand(io: Io, path: string, flags: SupplyFlags, catalogu
     printSupply(study, flags.every),
     "",
     printFindings(findings, flags.every),
+    ...(wishes.length === 0 ? [] : ["", "Wished for", ...wishes.map((one) => wrap(`  ${one.words}`, 98, "    "))]),
     ...(plots.length === 0 ? [] : ["", `Written: ${plots.join(", ")}`]),
     "",
     wrap(CAUTION_SHORT, 98),
     "",
   ].join("\n");
-  return { exit: exitOf(findings), json: supplyJson(study, findings.map(findingJson)), text };
+  return { exit: exitOf(findings), json: { ...supplyJson(study, findings.map(findingJson)), wishes }, text };
+}
+
+/** Findings of tubes and signal; `check` lists them. */
+const OF_THE_CHANNEL = /^(plate|cathode-amps|grid|follower|output|law|capacitances|cold-plate)/;
+
+/** "B2=250", "hum=-100", "discharge=30": the Fix that does it, or that nothing in the series does. */
+function wished(wish: string, document: Document, study: SupplyStudy, catalogue: Catalogue) {
+  const [what = "", written = ""] = wish.split("=");
+  const value = Number(written);
+  const nominal = study.solved.get("nominal");
+  const cold = study.solved.get("cold-mains-high");
+  if (written === "" || !Number.isFinite(value) || nominal === undefined || cold === undefined)
+    return badInput(`--want ${wish.slice(0, 40)}: write NET=VOLTS, hum=dBV or discharge=SECONDS, like B2=250.`);
+  const known = what === "hum" || what === "discharge" || nominal.bias.netVolts.has(what);
+  if (!known) return badInput(`--want ${wish.slice(0, 40)}: there is no net ${what.slice(0, 30)} in the unit.`);
+  const fix =
+    what === "hum"
+      ? humFix(document, catalogue, nominal, value)
+      : what === "discharge"
+        ? bleederFix(document, catalogue, cold, value)
+        : dropperFix(document, catalogue, nominal, what, value);
+  return { wish, words: `${wish}: ${fix?.title ?? "no single preferred value does it"}`, changes: fix?.changes ?? [] };
 }
 
 const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
@@ -101,6 +135,15 @@ function supplyJson(study: SupplyStudy, findings: readonly unknown[]) {
             peaks: Object.fromEntries([...startUp.peaks].map(([net, peak]) => [net, peak])),
             thumpVolts: startUp.thumpVolts,
           },
+    transformer:
+      study.transformer === undefined
+        ? null
+        : {
+            knownBy: study.transformer.knownBy,
+            saleStop: study.transformer.saleStop,
+            ranges: study.transformer.ranges,
+            notes: study.transformer.notes,
+          },
     surgeAmps: study.surgeAmps ?? null,
     mainsAmps: study.mainsAmps,
     suggestedFuseAmps: study.suggestedFuseAmps,
@@ -117,6 +160,8 @@ function supplyJson(study: SupplyStudy, findings: readonly unknown[]) {
     findings,
   };
 }
+
+const CYCLE_SAMPLES = 401;
 
 /** The lowest rating among the capacitors that the start-up charges. */
 function lowestRating(study: SupplyStudy): readonly { readonly volts: number; readonly words: string }[] {
@@ -141,7 +186,10 @@ function writePlots(
   if (startUp !== undefined) {
     const nets = [...startUp.netVolts].filter(([net]) => (startUp.peaks.get(net)?.volts ?? 0) > 100);
     const twins = new Set(study.solved.get("nominal")?.expanded.equalTo.keys() ?? []);
-    const shown = nets.filter(([net]) => !twins.has(net.slice(0, net.indexOf("."))));
+    const output = document.supply?.rectifier.output;
+    const shown = nets
+      .filter(([net]) => !twins.has(net.slice(0, net.indexOf("."))))
+      .sort(([a], [b]) => Number(b === output) - Number(a === output));
     const scene = startUpFigure({
       title: `${document.name}: start-up`,
       legend: "mains high, rectifier early, signal tubes late",
@@ -165,11 +213,14 @@ function writePlots(
   if (nominal?.supply !== undefined && document.supply !== undefined && first?.kind === "capacitor") {
     const problem = rectifierProblem(document, document.supply, catalogue, 1, first.farads);
     if (problem.ok) {
-      const cycle = rectifierCycle(
-        { ...problem.value, load: { amps: nominal.supply.loadAmps } },
-        nominal.supply.rectifier,
-        400,
-      );
+      const whole = { ...problem.value, load: { amps: nominal.supply.loadAmps } };
+      const choke = chokeProblem(problem.value, nominal.supply.loadAmps);
+      const through = choke === undefined ? undefined : solveChokeInput(choke);
+      if (through?.ok === false) return written;
+      const cycle =
+        choke === undefined || through === undefined
+          ? rectifierCycle(whole, nominal.supply.rectifier, CYCLE_SAMPLES)
+          : chokeInputCycle(choke, through.value, CYCLE_SAMPLES);
       const crest = problem.value.rmsVolts * Math.SQRT2;
       const scene = mainsCycleFigure({
         title: `${document.name}: one mains cycle`,

@@ -43,7 +43,7 @@ function faultLine(findings: readonly Finding[]): readonly string[] {
   const named = findings.map((one) => one.title.replace(/, the mains fuse.*$/s, ""));
   return [
     wrap(
-      `watch ${count} in a part past its rating or volts at the jack, and the mains fuse does not stop it: ${named.join("; ")} (solved with the fault in it; platewright supply lists all)`,
+      `watch ${count} in a part past its rating or dc at the jack before the mains fuse opens, or could not be solved: ${named.join("; ")} (solved with the fault in it; platewright supply lists all)`,
       WIDTH,
       "        ",
     ),

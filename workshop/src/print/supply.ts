@@ -44,12 +44,13 @@ export function printSupply(study: SupplyStudy, every: boolean): string {
   return [
     nodeTable("Volts to ground, as a meter reads them", study, plain),
     partTable(study, plain, every),
+    transformerLines(study),
     rectifierLines(study),
     heaterTable(study),
     humLines(study),
     timeLines(study),
     nodeTable(
-      `First power behind a lamp of ${lampWords(study)}: stop where a reading is far off`,
+      `First power behind a lamp of ${lampWords(study)}: what the meter should read at each step`,
       study,
       lamp,
       study.lamp.map(
@@ -103,12 +104,25 @@ function partTable(study: SupplyStudy, rows: readonly ConditionRow[], every: boo
     const rated = rows.map((row) => row.parts[id]).find((one) => one !== undefined);
     return [
       id,
-      rated === undefined ? "" : printValue(rated.limit, rated.unit === "VA" ? "W" : rated.unit),
+      rated === undefined
+        ? ""
+        : rated.unit === "VA"
+          ? `${rated.limit.toFixed(0)} VA`
+          : printValue(rated.limit, rated.unit),
       ...rows.map((row) => (row.parts[id] === undefined ? "" : `${Math.round(100 * share(row, id))} %`)),
     ];
   });
   const quiet = ids.length - shown.length;
   return `Parts, in % of their rating\n\n${table(columns, lines)}${quiet > 0 ? `\n${quiet} more stay under ${100 * QUIET} % everywhere.` : ""}`;
+}
+
+/** What is known of the transformer, and how far; a plain label that says all needs no lines. */
+function transformerLines(study: SupplyStudy): string {
+  const { transformer } = study;
+  if (transformer === undefined || transformer.notes.length === 0) return "";
+  const [low, high] = transformer.ranges.ratedAmps;
+  const range = high > low * 1.01 ? [`High tension: ${printValue(low, "A")} to ${printValue(high, "A")} dc.`] : [];
+  return ["Transformer", "", ...[...range, ...transformer.notes].map((note) => wrap(note, 98))].join("\n");
 }
 
 function rectifierLines(study: SupplyStudy): string {
@@ -151,10 +165,11 @@ function heaterTable(study: SupplyStudy): string {
   });
   const [first] = solved;
   if (first === undefined || first.heaters.length === 0) return "";
+  const nominalOf = (id: string) => study.solved.get("nominal")?.heaters.find((one) => one.winding === id);
   const rows = first.heaters.flatMap((winding) => [
     [
       winding.winding,
-      printValue(winding.amps, "A"),
+      printValue(nominalOf(winding.winding)?.amps ?? winding.amps, "A"),
       ...solved.map(
         (one) =>
           `${(one.heaters.find((other) => other.winding === winding.winding)?.volts ?? Number.NaN).toFixed(2)} V`,
@@ -162,7 +177,10 @@ function heaterTable(study: SupplyStudy): string {
     ],
     ...winding.envelopes.map((tube) => [
       `  ${tube.envelope}, wants ${tube.wantedVolts} V`,
-      printValue(tube.amps, "A"),
+      printValue(
+        nominalOf(winding.winding)?.envelopes.find((one) => one.envelope === tube.envelope)?.amps ?? tube.amps,
+        "A",
+      ),
       ...solved.map((one) => {
         const here = one.heaters
           .find((other) => other.winding === winding.winding)
@@ -193,8 +211,11 @@ function humLines(study: SupplyStudy): string {
       printValue(line.voltsRms, "V", 2),
       line.from === "ripple" ? "ripple of the supply" : "heaters, assumed leakage",
     ]);
+  const twins = new Set(study.solved.get("nominal")?.expanded.equalTo.keys() ?? []);
+  const once = (id: string) => !twins.has(id.slice(0, id.indexOf(".")));
   const ripple = hum.ripple
-    .filter((one) => one.voltsRms > 1e-5)
+    .filter((one) => one.voltsRms > 1e-5 && once(one.net))
+    .toSorted((a, b) => b.voltsRms - a.voltsRms)
     .map((one) => `${one.net} ${printValue(one.voltsRms, "V", 2)}`)
     .join(", ");
   const crosstalk = hum.crosstalk
@@ -219,7 +240,10 @@ function humLines(study: SupplyStudy): string {
     ),
     wrap(`Ripple, rms: ${ripple}.`, 98),
     wrap(
-      `Ripple current: ${hum.capacitors.map((one) => `${one.part} ${printValue(one.ampsRms, "A", 2)}`).join(", ")}.`,
+      `Ripple current: ${hum.capacitors
+        .filter((one) => one.ampsRms > 1e-6 && once(one.part))
+        .map((one) => `${one.part} ${printValue(one.ampsRms, "A", 2)}`)
+        .join(", ")}.`,
       98,
     ),
     ...(crosstalk === "" ? [] : [wrap(`One channel in the other through the shared supply: ${crosstalk}.`, 98)]),
@@ -235,8 +259,10 @@ function timeLines(study: SupplyStudy): string {
   const lines: string[] = [];
   const { startUp, discharge, dischargeHot } = study;
   if (startUp !== undefined) {
+    const twins = new Set(study.solved.get("nominal")?.expanded.equalTo.keys() ?? []);
     const peaks = [...startUp.peaks]
-      .filter(([, peak]) => peak.volts > 100)
+      .filter(([net, peak]) => peak.volts > 100 && !twins.has(net.slice(0, net.indexOf("."))))
+      .toSorted(([, a], [, b]) => b.volts - a.volts)
       .map(([net, peak]) => `${net} ${meter(peak.volts)} V at ${peak.seconds.toFixed(0)} s`)
       .join(", ");
     const warm =
@@ -245,7 +271,7 @@ function timeLines(study: SupplyStudy): string {
         : `the rectifier warm after ${startUp.rectifierWarmUp.to} s`;
     lines.push(
       wrap(
-        `Switched on with mains high, ${warm}, the signal tubes after ${startUp.tubesWarmUp.to} s (common practice for early and late): highest ${peaks}. The output jack moves by ${printValue(startUp.thumpVolts, "V", 2)}.`,
+        `Switched on with mains high, ${warm}, the signal tubes after ${startUp.tubesWarmUp.to} s (common practice for early and late): highest ${peaks}. The output jack moves by ${printValue(startUp.thumpVolts, "V", 2)}${dischargeHot === undefined ? "" : `, at switch-off by ${printValue(dischargeHot.thumpVolts, "V", 2)}`}.`,
         98,
       ),
     );
@@ -270,13 +296,18 @@ function burnWords(burns: SupplyStudy["faults"][number]["burns"]): string {
 
 function faultTable(study: SupplyStudy): string {
   if (study.faults.length === 0) return "";
-  const rows = study.faults.map((one) => [
-    one.fault.words,
-    one.unsolved === undefined ? burnWords(one.burns) : "not solved",
-    one.unsolved === undefined ? printValue(one.mainsAmps, "A", 2) : "",
-    one.fuse,
-    one.unsolved === undefined ? `${meter(one.outputVolts)} V` : "",
-  ]);
+  const harmless = study.faults.filter(
+    (one) => one.unsolved === undefined && one.burns.length === 0 && Math.abs(one.outputVolts) < 1,
+  );
+  const rows = study.faults
+    .filter((one) => !harmless.includes(one))
+    .map((one) => [
+      one.fault.words,
+      one.unsolved === undefined ? burnWords(one.burns) : "not solved",
+      one.unsolved === undefined ? printValue(one.mainsAmps, "A", 2) : "",
+      one.fuse,
+      one.unsolved === undefined ? `${meter(one.outputVolts)} V` : "",
+    ]);
   return `Single faults\n\n${table(
     [
       { title: "fault" },
@@ -286,5 +317,5 @@ function faultTable(study: SupplyStudy): string {
       { title: "jack dc", align: "right" },
     ],
     rows,
-  )}`;
+  )}${harmless.length === 0 ? "" : `\n${wrap(`Nothing past its rating and nothing at the jack: ${harmless.map((one) => one.fault.words).join(", ")}.`, 98)}`}`;
 }
