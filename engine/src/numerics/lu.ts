@@ -99,12 +99,65 @@ export function luSolve(a: Float64Array, n: number, pivots: Int32Array, b: Float
       b[offset + row] = t;
     }
   }
-  for (let i = 1; i < n; i++) {
+  // Four rows at a time: four sums that do not wait for each other share what they read of b.
+  let i = 0;
+  for (; i < n - 3; i += 4) {
+    const r0 = i * n;
+    const r1 = r0 + n;
+    const r2 = r1 + n;
+    const r3 = r2 + n;
+    let s0 = b[offset + i] as number;
+    let s1 = b[offset + i + 1] as number;
+    let s2 = b[offset + i + 2] as number;
+    let s3 = b[offset + i + 3] as number;
+    for (let j = 0; j < i; j++) {
+      const x = b[offset + j] as number;
+      s0 -= (a[r0 + j] as number) * x;
+      s1 -= (a[r1 + j] as number) * x;
+      s2 -= (a[r2 + j] as number) * x;
+      s3 -= (a[r3 + j] as number) * x;
+    }
+    s1 -= (a[r1 + i] as number) * s0;
+    s2 -= (a[r2 + i] as number) * s0 + (a[r2 + i + 1] as number) * s1;
+    s3 -= (a[r3 + i] as number) * s0 + (a[r3 + i + 1] as number) * s1 + (a[r3 + i + 2] as number) * s2;
+    b[offset + i] = s0;
+    b[offset + i + 1] = s1;
+    b[offset + i + 2] = s2;
+    b[offset + i + 3] = s3;
+  }
+  for (; i < n; i++) {
     let sum = b[offset + i] as number;
     for (let j = 0, p = i * n; j < i; j++, p++) sum -= (a[p] as number) * (b[offset + j] as number);
     b[offset + i] = sum;
   }
-  for (let i = n - 1; i >= 0; i--) {
+  for (i = n - 1; i >= 3; i -= 4) {
+    const r0 = i * n;
+    const r1 = r0 - n;
+    const r2 = r1 - n;
+    const r3 = r2 - n;
+    let s0 = b[offset + i] as number;
+    let s1 = b[offset + i - 1] as number;
+    let s2 = b[offset + i - 2] as number;
+    let s3 = b[offset + i - 3] as number;
+    for (let j = i + 1; j < n; j++) {
+      const x = b[offset + j] as number;
+      s0 -= (a[r0 + j] as number) * x;
+      s1 -= (a[r1 + j] as number) * x;
+      s2 -= (a[r2 + j] as number) * x;
+      s3 -= (a[r3 + j] as number) * x;
+    }
+    s0 /= a[r0 + i] as number;
+    s1 = (s1 - (a[r1 + i] as number) * s0) / (a[r1 + i - 1] as number);
+    s2 = (s2 - (a[r2 + i] as number) * s0 - (a[r2 + i - 1] as number) * s1) / (a[r2 + i - 2] as number);
+    s3 =
+      (s3 - (a[r3 + i] as number) * s0 - (a[r3 + i - 1] as number) * s1 - (a[r3 + i - 2] as number) * s2) /
+      (a[r3 + i - 3] as number);
+    b[offset + i] = s0;
+    b[offset + i - 1] = s1;
+    b[offset + i - 2] = s2;
+    b[offset + i - 3] = s3;
+  }
+  for (; i >= 0; i--) {
     let sum = b[offset + i] as number;
     for (let j = i + 1, p = i * n + i + 1; j < n; j++, p++) sum -= (a[p] as number) * (b[offset + j] as number);
     b[offset + i] = sum / (a[i * n + i] as number);

@@ -11,7 +11,7 @@
  */
 import type { Device } from "../circuit/compile.ts";
 import type { PortModel } from "./ports.ts";
-import { type Transform, toHarmonics, toSamples } from "./transform.ts";
+import { type Transform, toHarmonics, toSamples, toSamplesOfTwo } from "./transform.ts";
 
 /** No grid current of this size moves any voltage that is looked at. */
 const SILENT_AMPS = 1e-17;
@@ -39,6 +39,8 @@ export interface Collocation {
   /** Control volts: with no device current, and at the last evaluation. */
   readonly open: Float64Array;
   readonly control: Float64Array;
+  /** Control volts from which a step is tried. */
+  readonly base: Float64Array;
   /** Per current q three rows from 3 q N on: f(v), its slopes to the first and to the second control; last evaluation. */
   readonly law: Float64Array;
   /** Harmonics of the currents last evaluated or multiplied, and of control volts. */
@@ -98,6 +100,7 @@ export function openCollocation(model: PortModel, order: readonly number[], tran
     trial: new Float64Array(Q * N),
     open: new Float64Array(C * N),
     control: new Float64Array(C * N),
+    base: new Float64Array(C * N),
     law: new Float64Array(3 * Q * N),
     currentRe: new Float64Array(Q * (K + 1)),
     currentIm: new Float64Array(Q * (K + 1)),
@@ -131,14 +134,19 @@ export function analyseRow(work: Collocation, x: Float64Array, q: number): void 
 }
 
 /** moved = z * x for controls from `firstControl` on, from the harmonics of the first `rows` entries of `live`. */
-export function throughNetwork(work: Collocation, firstControl: number, lastControl: number, rows: number): void {
-  const { model, impedanceRe, impedanceIm, currentRe, currentIm, controlRe, controlIm, live, moved, transform } = work;
-  const K1 = model.harmonics + 1;
-  const Q = model.currents;
+export function throughNetwork(
+  work: Collocation,
+  firstControl: number,
+  lastControl: number,
+  rows: number,
+  moved: Float64Array,
+): void {
+  const { model, impedanceRe, impedanceIm, currentRe, currentIm, controlRe, controlIm, live, transform } = work;
+  const { harmonics: K, currents: Q } = model;
+  const N = work.samples;
+  const K1 = K + 1;
   for (let c = firstControl; c < lastControl; c++) {
     const to = c * K1;
-    controlRe.fill(0, to, to + K1);
-    controlIm.fill(0, to, to + K1);
     for (let r = 0; r < rows; r++) {
       const q = live[r] as number;
       let z = (c * Q + q) * K1;
@@ -148,19 +156,28 @@ export function throughNetwork(work: Collocation, firstControl: number, lastCont
         const zi = impedanceIm[z] as number;
         const ir = currentRe[from] as number;
         const ii = currentIm[from] as number;
-        controlRe[k] = (controlRe[k] as number) + zr * ir - zi * ii;
-        controlIm[k] = (controlIm[k] as number) + zr * ii + zi * ir;
+        const re = zr * ir - zi * ii;
+        const im = zr * ii + zi * ir;
+        controlRe[k] = r === 0 ? re : (controlRe[k] as number) + re;
+        controlIm[k] = r === 0 ? im : (controlIm[k] as number) + im;
       }
     }
+    if (rows === 0) {
+      controlRe.fill(0, to, to + K1);
+      controlIm.fill(0, to, to + K1);
+    }
     controlIm[to] = 0;
-    toSamples(transform, controlRe, controlIm, to, moved, c * work.samples);
   }
+  let c = firstControl;
+  for (; c < lastControl - 1; c += 2)
+    toSamplesOfTwo(transform, controlRe, controlIm, c * K1, c * K1 + K1, moved, c * N, c * N + N);
+  if (c < lastControl) toSamples(transform, controlRe, controlIm, c * K1, moved, c * N);
 }
 
 /** Laws at current samples; answers max |i - f(v)| (NaN or Infinity where a law is not finite). Sets `live`, `squares`. */
 export function evaluate(work: Collocation, current: Float64Array): number {
   const { model, samples: N, control, open, moved, isGrid, flows, live, order } = work;
-  const { controls: C, currents: Q, devices } = model;
+  const { controls: C, currents: Q } = model;
   let rows = 0;
   for (let o = 0; o < Q; o++) {
     const q = order[o] as number;
@@ -168,8 +185,15 @@ export function evaluate(work: Collocation, current: Float64Array): number {
     live[rows++] = q;
     analyseRow(work, current, q);
   }
-  throughNetwork(work, 0, C, rows);
+  throughNetwork(work, 0, C, rows, moved);
   for (let m = 0; m < C * N; m++) control[m] = (open[m] as number) - (moved[m] as number);
+  return evaluateLaws(work, current);
+}
+
+/** The same where `work.control` already holds the control volts of `current`. */
+export function evaluateLaws(work: Collocation, current: Float64Array): number {
+  const { model, samples: N, isGrid, flows, live, order } = work;
+  const { currents: Q, devices } = model;
   work.squares = 0;
   let worst = 0;
   let q = 0;
@@ -180,7 +204,7 @@ export function evaluate(work: Collocation, current: Float64Array): number {
   }
   work.lawCalls += N * devices.length;
   // A grid that wakes up here counts in the step to come.
-  rows = 0;
+  let rows = 0;
   for (let o = 0; o < Q; o++) {
     const p = order[o] as number;
     if (flows[p] === 0) continue;
@@ -239,8 +263,13 @@ function diodeLaw(
 
 /** y = J x at the slopes of the last evaluation, live rows only; the harmonics of x are already in currentRe, currentIm. */
 export function multiply(work: Collocation, x: Float64Array, y: Float64Array): void {
-  const { model, samples: N, live, liveCount, law, firstControl, controlCount, moved } = work;
-  throughNetwork(work, 0, model.controls, liveCount);
+  throughNetwork(work, 0, work.model.controls, work.liveCount, work.moved);
+  imageOf(work, x, work.moved, y);
+}
+
+/** y = J x where what the network makes of x, `moved`, is known. */
+export function imageOf(work: Collocation, x: Float64Array, moved: Float64Array, y: Float64Array): void {
+  const { samples: N, live, liveCount, law, firstControl, controlCount } = work;
   for (let r = 0; r < liveCount; r++) {
     const q = live[r] as number;
     const a = (firstControl[q] as number) * N;

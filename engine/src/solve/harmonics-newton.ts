@@ -6,7 +6,7 @@
  *         of squares is halved.
  * Limits  Settled: max |R| <= max(residualFraction x swing, 1e-13 x largest current).
  */
-import { type Collocation, evaluate, setDrive } from "./collocation.ts";
+import { type Collocation, evaluate, evaluateLaws, setDrive } from "./collocation.ts";
 import { factor, solveStep, type Stepper } from "./harmonics-step.ts";
 
 export interface NewtonLimits {
@@ -65,10 +65,11 @@ export function newton(
     if (!fresh && solved.directions > TIRED) stepper.factored = false;
     spent.steps++;
     const before = squares;
+    work.base.set(work.control);
     for (let fraction = 1; ; fraction /= 2) {
       if (fraction < 1e-3) return false;
-      move(work, stepper.step, fraction);
-      residual = evaluate(work, work.trial);
+      move(work, stepper, fraction);
+      residual = evaluateLaws(work, work.trial);
       squares = work.squares;
       if (residual <= wanted || squares < before * (1 - 0.2 * fraction)) break;
     }
@@ -80,9 +81,11 @@ export function newton(
   return false;
 }
 
-function move(work: Collocation, step: Float64Array, fraction: number): void {
-  const { current, trial } = work;
+/** Currents and control volts a share of the step ahead; the network is linear, so the volts need no transform. */
+function move(work: Collocation, { step, stepMoved }: Stepper, fraction: number): void {
+  const { current, trial, base, control } = work;
   for (let m = 0; m < current.length; m++) trial[m] = (current[m] as number) + fraction * (step[m] as number);
+  for (let m = 0; m < control.length; m++) control[m] = (base[m] as number) - fraction * (stepMoved[m] as number);
 }
 
 function tolerance(work: Collocation, limits: NewtonLimits): number {

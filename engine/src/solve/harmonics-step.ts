@@ -2,18 +2,20 @@
  * Newton steps of the collocated circuit: J step = f(v) - i, solved to a wanted share of the residual.
  *
  * Law     J = 1 + diag(df/dv) z at the slopes of the last evaluation (collocation.ts multiplies with it).
- * Method  Flexible GMRES with the exact J, preconditioned by kept factors: one dense block per device in signal order,
- *         with the forward coupling between them at the present slopes (block lower triangular). Backward coupling,
- *         stale factors and grids that woke up since cost iterations, not convergence.
+ * Method  Least residual over directions (GCR) with the exact J, preconditioned by kept factors: one dense block per
+ *         device in signal order, with the forward coupling between them at the present slopes (block lower triangular).
+ *         Backward coupling, stale factors and grids that woke up since cost iterations, not convergence. What the network
+ *         makes of the directions, z * x, is kept: the step's own follows from it without a transform.
  * Limits  Grid samples join a block only where |dig/dvg| times their own impedance passes 1e-3.
- * Sources Saad, Iterative Methods for Sparse Linear Systems, ch. 9 (flexible GMRES; from memory).
+ * Sources Eisenstat, Elman and Schultz 1983 (GCR); Saad, Iterative Methods for Sparse Linear Systems, ch. 6 and 9 (both
+ *         from memory).
  */
 import { luFactor, luSolve } from "../numerics/lu.ts";
-import { analyseRow, type Collocation, kernelOf, multiply, throughNetwork } from "./collocation.ts";
+import { analyseRow, type Collocation, imageOf, kernelOf, throughNetwork } from "./collocation.ts";
 
 /** Grid samples join a block when their slope times the grid's own impedance exceeds this. */
 const GRID_JOINS = 1e-3;
-/** Directions kept by one linear solve. */
+/** Directions made by one linear solve at most. */
 export const MOST_DIRECTIONS = 30;
 
 /** One diagonal block: the currents of a device (or of several), with the grid samples that conduct. */
@@ -28,18 +30,24 @@ interface Block {
   pivots: Int32Array;
 }
 
+/** One direction x with what the network makes of it, and its image J x made orthogonal to those before and normal. */
+interface Direction {
+  readonly x: Float64Array;
+  readonly moved: Float64Array;
+  readonly image: Float64Array;
+}
+
 export interface Stepper {
   readonly blocks: readonly Block[];
   /** False: the blocks hold no factors yet. */
   factored: boolean;
   readonly step: Float64Array;
-  readonly basis: Float64Array[];
-  readonly directions: Float64Array[];
-  /** Column j of the Hessenberg matrix at j (M + 1), reduced by rotations as it grows. */
-  readonly hessenberg: Float64Array;
-  readonly cosine: Float64Array;
-  readonly sine: Float64Array;
-  readonly right: Float64Array;
+  /** How the step moves the control volts (downwards, as currents do). */
+  readonly stepMoved: Float64Array;
+  readonly residual: Float64Array;
+  readonly directions: Direction[];
+  /** Column j of the triangle that takes images to products with J, at j MOST_DIRECTIONS. */
+  readonly triangle: Float64Array;
   readonly weights: Float64Array;
   readonly rhs: Float64Array;
   readonly kernels: Map<number, Float64Array>;
@@ -49,7 +57,6 @@ export interface Stepper {
 export function openStepper(work: Collocation, groups: readonly (readonly number[])[], before?: Stepper): Stepper {
   if (before !== undefined) return { ...before, kernels: new Map() };
   const size = work.model.currents * work.samples;
-  const M = MOST_DIRECTIONS;
   return {
     blocks: groups.map((currents) => ({
       currents,
@@ -63,13 +70,11 @@ export function openStepper(work: Collocation, groups: readonly (readonly number
     })),
     factored: false,
     step: new Float64Array(size),
-    basis: [],
+    stepMoved: new Float64Array(work.model.controls * work.samples),
+    residual: new Float64Array(size),
     directions: [],
-    hessenberg: new Float64Array(M * (M + 1)),
-    cosine: new Float64Array(M),
-    sine: new Float64Array(M),
-    right: new Float64Array(M + 1),
-    weights: new Float64Array(M),
+    triangle: new Float64Array(MOST_DIRECTIONS * MOST_DIRECTIONS),
+    weights: new Float64Array(MOST_DIRECTIONS),
     rhs: new Float64Array(size),
     kernels: new Map(),
   };
@@ -157,8 +162,8 @@ function kernel(work: Collocation, stepper: Stepper, c: number, q: number): Floa
 }
 
 /**
- * z = P^-1 v over the live rows; leaves the harmonics of z in the collocation, ready for `multiply`. Samples that joined
- * no block move by plain substitution.
+ * z = P^-1 v over the live rows; leaves the harmonics of z in the collocation, ready for `throughNetwork`. Samples that
+ * joined no block move by plain substitution.
  */
 function precondition(work: Collocation, stepper: Stepper, v: Float64Array, z: Float64Array): void {
   const { samples: N, live, liveCount, law, firstControl, controlCount, moved } = work;
@@ -167,7 +172,7 @@ function precondition(work: Collocation, stepper: Stepper, v: Float64Array, z: F
   for (const block of stepper.blocks) {
     let after = before;
     while (after < liveCount && block.currents.includes(live[after] as number)) after++;
-    if (before > 0) throughNetwork(work, block.firstControl, block.lastControl, before);
+    if (before > 0) throughNetwork(work, block.firstControl, block.lastControl, before, moved);
     for (let r = before; r < after; r++) {
       const q = live[r] as number;
       const row = q * N;
@@ -215,88 +220,108 @@ function isLive(live: Int32Array, from: number, to: number, row: number): boolea
 
 /**
  * Solves J step = f(v) - i until the linear residual is below `share` of where it began, or the directions are used up.
- * Leaves the step in `stepper.step`; answers the number of directions and the share reached.
+ * Leaves the step in `stepper.step` and what it moves in `stepMoved`; answers the number of directions made and the
+ * share reached.
  */
 export function solveStep(
   work: Collocation,
   stepper: Stepper,
   share: number,
 ): { readonly directions: number; readonly reached: number } {
-  const { step, hessenberg, cosine, sine, right, weights } = stepper;
-  const M1 = MOST_DIRECTIONS + 1;
-  const first = vector(stepper.basis, 0, step.length);
+  const { step, stepMoved, residual, directions } = stepper;
   const { current, law, samples: N, model, flows } = work;
   for (let q = 0; q < model.currents; q++)
     for (let m = q * N, l = 3 * q * N; m < (q + 1) * N; m++, l++)
-      first[m] = (law[l] as number) - (current[m] as number);
-  step.fill(0);
+      residual[m] = (law[l] as number) - (current[m] as number);
   // Rows left out of the products follow their law.
   for (let q = 0; q < model.currents; q++)
-    if (flows[q] === 1) for (let m = q * N; m < (q + 1) * N; m++) step[m] = first[m] as number;
-  const size = Math.sqrt(product(work, first, first));
+    for (let m = q * N; m < (q + 1) * N; m++) step[m] = flows[q] === 1 ? (residual[m] as number) : 0;
+  stepMoved.fill(0);
+  const size = Math.sqrt(product(work, residual, residual));
   if (!(size > 0)) return { directions: 0, reached: 0 };
-  scale(work, first, 1 / size);
-  right[0] = 1;
+  let used = 0;
   let reached = 1;
-  let j = 0;
-  while (j < MOST_DIRECTIONS) {
-    const direction = vector(stepper.directions, j, step.length);
-    precondition(work, stepper, stepper.basis[j] as Float64Array, direction);
-    const next = vector(stepper.basis, j + 1, step.length);
-    multiply(work, direction, next);
-    const column = j * M1;
-    for (let i = 0; i <= j; i++) {
-      const basis = stepper.basis[i] as Float64Array;
-      const along = product(work, basis, next);
-      hessenberg[column + i] = along;
-      add(work, next, basis, -along);
-    }
-    const length = Math.sqrt(product(work, next, next));
-    for (let i = 0; i < j; i++) {
-      const a = hessenberg[column + i] as number;
-      const b = hessenberg[column + i + 1] as number;
-      hessenberg[column + i] = (cosine[i] as number) * a + (sine[i] as number) * b;
-      hessenberg[column + i + 1] = (cosine[i] as number) * b - (sine[i] as number) * a;
-    }
-    const diagonal = hessenberg[column + j] as number;
-    const whole = Math.hypot(diagonal, length);
-    cosine[j] = diagonal / whole;
-    sine[j] = length / whole;
-    hessenberg[column + j] = whole;
-    right[j + 1] = -(sine[j] as number) * (right[j] as number);
-    right[j] = (cosine[j] as number) * (right[j] as number);
-    reached = Math.abs(right[j + 1] as number);
-    j++;
-    if (!(whole > 0 && whole < Infinity)) return { directions: j, reached: Infinity };
-    if (reached <= share || length === 0) break;
-    scale(work, next, 1 / length);
+  while (reached > share && used < MOST_DIRECTIONS) {
+    const direction = directionAt(work, directions, used);
+    precondition(work, stepper, residual, direction.x);
+    throughNetwork(work, 0, model.controls, work.liveCount, direction.moved);
+    imageOf(work, direction.x, direction.moved, direction.image);
+    if (!join(work, stepper, used)) return { directions: used + 1, reached: Infinity };
+    used++;
+    reached = Math.sqrt(product(work, residual, residual)) / size;
   }
-  for (let i = j - 1; i >= 0; i--) {
-    let sum = right[i] as number;
-    for (let k = i + 1; k < j; k++) sum -= (hessenberg[k * M1 + i] as number) * (weights[k] as number);
-    weights[i] = sum / (hessenberg[i * M1 + i] as number);
-  }
-  scale(work, step, 0);
-  for (let i = 0; i < j; i++) add(work, step, stepper.directions[i] as Float64Array, size * (weights[i] as number));
-  return { directions: j, reached };
+  combine(work, stepper, used);
+  return { directions: used, reached };
 }
 
-function vector(list: Float64Array[], at: number, size: number): Float64Array {
-  const known = list[at];
+function directionAt(work: Collocation, directions: Direction[], at: number): Direction {
+  const known = directions[at];
   if (known !== undefined) return known;
-  const made = new Float64Array(size);
-  list[at] = made;
+  const { samples: N, model } = work;
+  const made = {
+    x: new Float64Array(model.currents * N),
+    moved: new Float64Array(model.controls * N),
+    image: new Float64Array(model.currents * N),
+  };
+  directions[at] = made;
   return made;
 }
 
+/**
+ * Makes the image of direction `at` orthogonal to those before and takes its part off the residual. False: no finite
+ * image.
+ */
+function join(work: Collocation, { directions, triangle, weights, residual }: Stepper, at: number): boolean {
+  const { image } = directions[at] as Direction;
+  for (let i = 0; i < at; i++) {
+    const before = (directions[i] as Direction).image;
+    const along = product(work, before, image);
+    triangle[at * MOST_DIRECTIONS + i] = along;
+    add(work, image, before, -along);
+  }
+  const length = Math.sqrt(product(work, image, image));
+  if (!(length > 0 && length < Infinity)) return false;
+  triangle[at * MOST_DIRECTIONS + at] = length;
+  scale(work, image, 1 / length);
+  const weight = product(work, image, residual);
+  weights[at] = weight;
+  add(work, residual, image, -weight);
+  return true;
+}
+
+/** The step and what it moves, from the weights of the images. */
+function combine(work: Collocation, { directions, triangle, weights, step, stepMoved }: Stepper, count: number): void {
+  scale(work, step, 0);
+  for (let i = count - 1; i >= 0; i--) {
+    let sum = weights[i] as number;
+    for (let k = i + 1; k < count; k++) sum -= (triangle[k * MOST_DIRECTIONS + i] as number) * (weights[k] as number);
+    const weight = sum / (triangle[i * MOST_DIRECTIONS + i] as number);
+    weights[i] = weight;
+    const { x, moved } = directions[i] as Direction;
+    add(work, step, x, weight);
+    for (let m = 0; m < stepMoved.length; m++) stepMoved[m] = (stepMoved[m] as number) + weight * (moved[m] as number);
+  }
+}
+
+/** Sums in four parts: one running sum would wait for itself. */
 function product(work: Collocation, a: Float64Array, b: Float64Array): number {
   const { samples: N, live, liveCount } = work;
-  let sum = 0;
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
   for (let r = 0; r < liveCount; r++) {
-    const end = ((live[r] as number) + 1) * N;
-    for (let m = end - N; m < end; m++) sum += (a[m] as number) * (b[m] as number);
+    let m = (live[r] as number) * N;
+    const end = m + N;
+    for (; m < end - 3; m += 4) {
+      s0 += (a[m] as number) * (b[m] as number);
+      s1 += (a[m + 1] as number) * (b[m + 1] as number);
+      s2 += (a[m + 2] as number) * (b[m + 2] as number);
+      s3 += (a[m + 3] as number) * (b[m + 3] as number);
+    }
+    for (; m < end; m++) s0 += (a[m] as number) * (b[m] as number);
   }
-  return sum;
+  return s0 + s1 + (s2 + s3);
 }
 
 function add(work: Collocation, a: Float64Array, b: Float64Array, factorOfB: number): void {

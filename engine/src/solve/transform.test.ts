@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { seededRandom } from "../numerics/random.ts";
-import { openTransform, toHarmonics, toSamples } from "./transform.ts";
+import { openTransform, toHarmonics, toSamples, toSamplesOfTwo } from "./transform.ts";
 
 test.each([1, 2, 3, 8, 12, 17])(
   "K = %d: harmonics are the sum itself, and the samples come back (seeded by K)",
@@ -33,3 +33,18 @@ test.each([1, 2, 3, 8, 12, 17])(
     expect([back[0], back[N + 1]]).toEqual([0, 0]);
   },
 );
+
+test.each([1, 2, 7, 12])("two rows at once are two rows one by one (K = %d, seeded by K)", (K) => {
+  const random = seededRandom(200 + K);
+  const N = 2 * K + 1;
+  const transform = openTransform(K);
+  const re = Float64Array.from({ length: 2 * K + 6 }, () => random.uniform() - 0.5);
+  const im = Float64Array.from({ length: 2 * K + 6 }, () => random.uniform() - 0.5);
+  const alone = new Float64Array(2 * N + 5);
+  const together = new Float64Array(2 * N + 5);
+  const atB = K + 4;
+  toSamples(transform, re, im, 1, alone, 2);
+  toSamples(transform, re, im, atB, alone, N + 4);
+  toSamplesOfTwo(transform, re, im, 1, atB, together, 2, N + 4);
+  for (let m = 0; m < alone.length; m++) expect(together[m]).toBeCloseTo(alone[m] as number, 13);
+});

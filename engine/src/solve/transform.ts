@@ -4,7 +4,8 @@
  * Law     x(n) = Re sum_{k=0..K} X_k e^(j 2 pi k n / N), N = 2K + 1: as many samples as the harmonics have parts, so the
  *         map is one to one. X_k are complex peak amplitudes, X_0 is the mean.
  * Method  Folded: sums and differences of samples n and N - n meet cosines and sines of the first K samples only, a
- *         quarter of the multiplications of a plain transform. At the sizes used here that beats a fast one.
+ *         quarter of the multiplications of a plain transform. At the sizes used here that beats a fast one. Back to
+ *         samples two rows go together and share the table.
  * Limits  The table holds 2 K^2 numbers (K = 128: 256 kB).
  */
 
@@ -36,7 +37,7 @@ export function openTransform(harmonics: number): Transform {
       sine[(k - 1) * K + n - 1] = s[j] as number;
     }
   }
-  return { harmonics: K, samples: N, cosine, sine, even: new Float64Array(K), odd: new Float64Array(K) };
+  return { harmonics: K, samples: N, cosine, sine, even: new Float64Array(2 * K), odd: new Float64Array(2 * K) };
 }
 
 /** Harmonics 0..K of the N samples at x[at..], written to re[to..] and im[to..]. */
@@ -145,5 +146,93 @@ export function toSamples(
     }
     x[to + n] = c0 - s0;
     x[to + N - n] = c0 + s0;
+  }
+}
+
+/** `toSamples` of two rows: harmonics at [atA..] and [atB..], samples to x[toA..] and x[toB..]. */
+export function toSamplesOfTwo(
+  t: Transform,
+  re: Float64Array,
+  im: Float64Array,
+  atA: number,
+  atB: number,
+  x: Float64Array,
+  toA: number,
+  toB: number,
+): void {
+  const { harmonics: K, samples: N, cosine, sine, even, odd } = t;
+  const meanA = re[atA] as number;
+  const meanB = re[atB] as number;
+  let peakA = meanA;
+  let peakB = meanB;
+  for (let k = 0; k < K; k++) {
+    const a = re[atA + 1 + k] as number;
+    const b = re[atB + 1 + k] as number;
+    even[k] = a;
+    even[K + k] = b;
+    odd[k] = im[atA + 1 + k] as number;
+    odd[K + k] = im[atB + 1 + k] as number;
+    peakA += a;
+    peakB += b;
+  }
+  x[toA] = peakA;
+  x[toB] = peakB;
+  let n = 1;
+  for (; n < K; n += 2) {
+    let p = (n - 1) * K;
+    let q = p + K;
+    let ca0 = meanA;
+    let ca1 = meanA;
+    let cb0 = meanB;
+    let cb1 = meanB;
+    let sa0 = 0;
+    let sa1 = 0;
+    let sb0 = 0;
+    let sb1 = 0;
+    for (let k = 0; k < K; k++, p++, q++) {
+      const c0 = cosine[p] as number;
+      const c1 = cosine[q] as number;
+      const s0 = sine[p] as number;
+      const s1 = sine[q] as number;
+      const ea = even[k] as number;
+      const eb = even[K + k] as number;
+      const oa = odd[k] as number;
+      const ob = odd[K + k] as number;
+      ca0 += c0 * ea;
+      ca1 += c1 * ea;
+      cb0 += c0 * eb;
+      cb1 += c1 * eb;
+      sa0 += s0 * oa;
+      sa1 += s1 * oa;
+      sb0 += s0 * ob;
+      sb1 += s1 * ob;
+    }
+    x[toA + n] = ca0 - sa0;
+    x[toA + N - n] = ca0 + sa0;
+    x[toA + n + 1] = ca1 - sa1;
+    x[toA + N - n - 1] = ca1 + sa1;
+    x[toB + n] = cb0 - sb0;
+    x[toB + N - n] = cb0 + sb0;
+    x[toB + n + 1] = cb1 - sb1;
+    x[toB + N - n - 1] = cb1 + sb1;
+  }
+  if (n === K) {
+    let p = (n - 1) * K;
+    let ca = meanA;
+    let cb = meanB;
+    let sa = 0;
+    let sb = 0;
+    for (let k = 0; k < K; k++, p++) {
+      const c = cosine[p] as number;
+      const s = sine[p] as number;
+      ca += c * (even[k] as number);
+      cb += c * (even[K + k] as number);
+      sa += s * (odd[k] as number);
+      sb += s * (odd[K + k] as number);
+    }
+    x[toA + n] = ca - sa;
+    x[toA + N - n] = ca + sa;
+    x[toB + n] = cb - sb;
+    x[toB + N - n] = cb + sb;
   }
 }
