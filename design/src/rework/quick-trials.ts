@@ -8,12 +8,14 @@
  *         search.ts asks whether that is true enough of a design, and solves whole what it chooses.
  */
 import {
+  assert,
   editSeen,
   luFactor,
   luSolve,
   type Memoryless,
   type MemorylessAnswer,
   type NetworkSeen,
+  ONSET_AMPS,
   seeNetwork,
   solveMemoryless,
   type Terminal,
@@ -66,11 +68,17 @@ interface Quick {
   readonly supply: (TrialSupply & { readonly terminal: number }) | null;
 }
 
+export interface QuickTrials {
+  readonly attempt: Try;
+  /** Onsets of grid current with these values, by triode, V rms at the jack; Infinity: not below `upToVolts`. */
+  readonly onsets: (values: ReadonlyMap<string, number>, upToVolts: number) => ReadonlyMap<string, number>;
+}
+
 /**
  * Opens trials of these parts; undefined when something of the design cannot be tried this way. `unchanged` has to hold at
  * least one level.
  */
-export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try | undefined {
+export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): QuickTrials | undefined {
   const { unchanged, goal, document } = ask;
   const { circuit } = unchanged;
   const tubes: Tube[] = [];
@@ -88,19 +96,22 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try 
     terminals.push({ plus: net(device.plate), minus: net(device.cathode) });
     terminals.push({ plus: net(device.grid), minus: net(device.cathode) });
   }
+  const own = terminals.length;
+  const changed: Terminal[] = [];
   const resistors = new Map<string, { terminal: number; ohms: number }>();
   for (const instance of ask.instances)
     for (const partId of partIds) {
       const part = circuit.parts.find((one) => one.id === `${instance}.${partId}`);
       if (part?.kind !== "resistor") return undefined;
-      resistors.set(part.id, { terminal: terminals.length, ohms: part.ohms });
-      terminals.push({ plus: part.a, minus: part.b });
+      resistors.set(part.id, { terminal: own + 1 + changed.length, ohms: part.ohms });
+      changed.push({ plus: part.a, minus: part.b });
     }
   const feeding = supplyOf(ask);
   if (feeding === undefined) return undefined;
-  const supply = feeding === null ? null : { ...feeding, terminal: terminals.length };
-  if (supply !== null) terminals.push({ plus: supply.output, minus: "0" });
-  const dc = seeNetwork(circuit, terminals, "dc");
+  // Tubes, then what else is read (the supply's output at dc, the channel's at the reference frequency), then what changes.
+  const withRead = (net: string): readonly Terminal[] => [...terminals, { plus: net, minus: "0" }, ...changed];
+  const supply = feeding === null ? null : { ...feeding, terminal: own };
+  const dc = seeNetwork(circuit, withRead(supply?.output ?? unchanged.channels[0]?.outputNet ?? "0"), "dc");
   if (!dc.ok) return undefined;
   const channels: QuickChannel[] = [];
   for (const channel of unchanged.channels) {
@@ -108,7 +119,7 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try 
     if (twin !== undefined && ask.instances.includes(twin) === ask.instances.includes(channel.instance)) continue;
     const asked = askedOf(ask, channel);
     if (asked === undefined) return undefined;
-    const seen = seeNetwork(circuit, [...terminals, { plus: asked.output, minus: "0" }], {
+    const seen = seeNetwork(circuit, withRead(asked.output), {
       source: asked.source,
       hertz: REFERENCE_HERTZ,
     });
@@ -116,7 +127,7 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try 
     channels.push({
       ...asked,
       seen: seen.value,
-      outputTerminal: terminals.length,
+      outputTerminal: own,
       tubes: tubes.flatMap((tube, d) => (tube.instance === channel.instance ? [d] : [])),
       kept: new Map(),
     });
@@ -149,14 +160,17 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try 
   };
   let strained = false;
 
-  return (values, atMost) => {
-    const edits: TerminalEdit[] = [];
-    for (const instance of ask.instances)
-      for (const [partId, ohms] of values) {
+  const editsOf = (values: ReadonlyMap<string, number>): readonly TerminalEdit[] =>
+    ask.instances.flatMap((instance) =>
+      [...values].flatMap(([partId, ohms]) => {
         const fitted = resistors.get(`${instance}.${partId}`);
-        if (fitted === undefined) return failed;
-        edits.push({ terminal: fitted.terminal, siemens: 1 / ohms - 1 / fitted.ohms, amps: 0 });
-      }
+        assert(fitted !== undefined, `quick trials: ${partId} was not opened`);
+        return { terminal: fitted.terminal, siemens: 1 / ohms - 1 / fitted.ohms, amps: 0 };
+      }),
+    );
+
+  const attempt: Try = (values, atMost) => {
+    const edits = editsOf(values);
     const standing = settle(edits);
     if (standing === undefined) return failed;
     const cycles = new Map<string, Cycle>();
@@ -199,6 +213,64 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Try 
     }
     return soFar(true);
   };
+
+  const onsets: QuickTrials["onsets"] = (values, upToVolts) => {
+    const edits = editsOf(values);
+    const standing = settle(edits);
+    const found = new Map<string, number>();
+    for (const channel of standing === undefined ? [] : channels) {
+      const problem = standing === undefined ? undefined : memorylessOf(channel, tubes, standing, edits);
+      if (problem === undefined) continue;
+      for (const [k, d] of channel.tubes.entries()) {
+        const onset = onsetOf(
+          (inputVolts) => solveAt(channel, problem, inputVolts)?.triodes[k]?.meanGridAmps,
+          largest,
+          upToVolts,
+        );
+        if (onset !== undefined) found.set((tubes[d] as Tube).id, onset);
+      }
+    }
+    return found;
+  };
+  return { attempt, onsets };
+}
+
+/** Level at which a grid draws its onset current, to a share of 1e-3 or so; Infinity: not below `upToVolts`. */
+function onsetOf(
+  gridAmps: (inputVolts: number) => number | undefined,
+  largest: number,
+  upToVolts: number,
+): number | undefined {
+  const missAt = (inputVolts: number) => Math.log(Math.max(1e-30, gridAmps(inputVolts) ?? Number.NaN) / ONSET_AMPS);
+  let low = 0;
+  let lowMiss = Math.log(1e-30 / ONSET_AMPS);
+  let high = largest;
+  let highMiss = missAt(largest);
+  if (highMiss < 0) {
+    low = largest;
+    lowMiss = highMiss;
+    high = upToVolts;
+    highMiss = missAt(upToVolts);
+    if (highMiss < 0) return Infinity;
+  }
+  for (let tries = 0; tries < 20; tries++) {
+    // False position whose stale end counts half each time it stays.
+    const share = tries % 5 === 4 ? 0.5 : Math.min(0.95, Math.max(0.05, -lowMiss / (highMiss - lowMiss)));
+    const level = low + share * (high - low);
+    const miss = missAt(level);
+    if (Number.isNaN(miss)) return undefined;
+    if (Math.abs(miss) < 0.02 || high - low < 1e-3 * high) return level;
+    if (miss < 0) {
+      low = level;
+      lowMiss = miss;
+      highMiss /= 2;
+    } else {
+      high = level;
+      highMiss = miss;
+      lowMiss /= 2;
+    }
+  }
+  return undefined;
 }
 
 /** May H2 of the unchanged design be told so? Reactances that turn phases, a small bypass for one, would show here. */
@@ -226,7 +298,7 @@ function memorylessOf(
   standing: Settled,
   edits: readonly TerminalEdit[],
 ): Memoryless | undefined {
-  const swing = editSeen(channel.seen, edits);
+  const swing = editSeen(channel.seen, edits, channel.outputTerminal + 1);
   if (swing === undefined) return undefined;
   const own = channel.tubes;
   const Q = 2 * own.length;
@@ -277,7 +349,7 @@ function openStanding(quick: Quick, unknowns: Float64Array): (edits: readonly Te
   return (edits) => {
     for (let pass = 0; pass < TANGENT_PASSES; pass++) {
       const all = supply === null || tangent === undefined ? edits : [...edits, tangentEdit(supply, tangent)];
-      const edited = editSeen(seen, all);
+      const edited = editSeen(seen, all, 2 * tubes.length + 1);
       const settled = edited === undefined ? undefined : newton(tubes, edited, start);
       if (settled === undefined) return undefined;
       start = settled.amps;

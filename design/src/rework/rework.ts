@@ -322,7 +322,7 @@ function suits(catalogue: Catalogue, type: string, group: BottleGroup): boolean 
 /** Trial solves per candidate; those that can hold the goal need a fifth of them. */
 const BOARD_SOLVES = 120;
 /** Harmonics of what stands on the board; what is chosen is solved to the full rule. */
-const BOARD_LIMITS = { tailDecibels: -100, mostHarmonics: 48 } as const;
+export const BOARD_LIMITS = { tailDecibels: -100, mostHarmonics: 48 } as const;
 
 function tryCandidate(
   ask: ReworkAsk,

@@ -9,7 +9,7 @@ import { setPart } from "../document/set-part.ts";
 import { solveDesign } from "../solved/solve.ts";
 import { distance, type Goal, HELD_DECIBELS } from "./goal.ts";
 import { placeType } from "./place.ts";
-import { bottleGroups } from "./rework.ts";
+import { BOARD_LIMITS, bottleGroups } from "./rework.ts";
 import { searchValues } from "./search.ts";
 import { resistancesOf } from "./shelf.ts";
 import { strainOf } from "./strain.ts";
@@ -129,3 +129,29 @@ test.each(["12BH7A", "6FQ7", "12AY7", "6N6P", "6922", "12AU7A"])(
     expect(quick.strain).toBeCloseTo(strainOf(again.value, catalogue, triodes).amount, 3);
   },
 );
+
+// The board leaves out harmonics and guesses onsets: what it shows is what the document's own solve gives.
+test.each(["6922", "12AT7", "6N6P"])("%s: as good on the board as solved to the full rule", (type) => {
+  const goal: Goal = { kind: "keep-voicing" };
+  const ask = { proven, document: placed(type), catalogue, goal, available, instances: group.instances, triodes };
+  const shown = searchValues({ ...ask, solves: BUDGET, harmonicLimits: BOARD_LIMITS });
+  if ("sentence" in shown) throw new Error(shown.sentence);
+  const full = solveDesign(shown.document, catalogue);
+  if (!full.ok) throw new Error(full.failure.sentence);
+  expect(shown.distanceDecibels).toBeCloseTo(distance(goal, proven, full.value), 3);
+  expect(shown.strain).toBeCloseTo(strainOf(full.value, catalogue, triodes).amount, 3);
+  for (const [c, channel] of full.value.channels.entries()) {
+    const board = shown.solved.channels[c];
+    for (const [n, onset] of channel.onset.entries())
+      if (onset.inputVolts === null) expect(board?.onset[n]?.inputVolts).toBeNull();
+      else expect((board?.onset[n]?.inputVolts ?? 0) / onset.inputVolts).toBeCloseTo(1, 5);
+    // Extremes are read at the samples, which lie further apart where fewer harmonics are solved.
+    for (const [id, cycle] of channel.largest.answer.triodes) {
+      const there = board?.largest.answer.triodes.get(id);
+      expect((there?.maximumPlateAmps ?? 0) / cycle.maximumPlateAmps).toBeCloseTo(1, 3);
+      expect(Math.abs((there?.minimumPlateAmps ?? 0) - cycle.minimumPlateAmps) / cycle.maximumPlateAmps).toBeLessThan(
+        2e-3,
+      );
+    }
+  }
+});

@@ -9,6 +9,7 @@
 import type { Catalogue, HarmonicLimits } from "@platewright/engine";
 import { partCode } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
+import { onsetsUpTo } from "../solved/channel.ts";
 import { solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { setPart } from "../document/set-part.ts";
@@ -75,24 +76,28 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
   if (!unchanged.ok) return unchanged.failure;
   const variables = variablesOf(ask, unchanged.value);
   const trialAsk = { ...ask, unchanged: unchanged.value };
-  const tryValues =
-    openQuickTrials(
-      trialAsk,
-      variables.map((variable) => variable.partId),
-    ) ?? openTrials(trialAsk);
+  const quick = openQuickTrials(
+    trialAsk,
+    variables.map((variable) => variable.partId),
+  );
+  const tryValues = quick?.attempt ?? openTrials(trialAsk);
   if (tryValues === undefined)
     return { sentence: "No values can be tried: the proven design lacks a channel of this one." };
+  const upTo = onsetsUpTo(ask.document.targets.largestInputVolts);
   let solves = 0;
   const memo = new Map<string, Trial>();
+  const valuesAt = (indices: readonly number[]): ReadonlyMap<string, number> => {
+    const values = new Map<string, number>();
+    for (const [v, { partId, values: ohms, fitted }] of variables.entries())
+      if (indices[v] !== fitted) values.set(partId, ohms[indices[v] as number] as number);
+    return values;
+  };
   const attempt = (indices: readonly number[], atMost: number): Trial => {
     const key = indices.join(",");
     const known = memo.get(key);
     if (known !== undefined && (known.whole || known.cost >= atMost)) return known;
-    const values = new Map<string, number>();
-    for (const [v, { partId, values: ohms, fitted }] of variables.entries())
-      if (indices[v] !== fitted) values.set(partId, ohms[indices[v] as number] as number);
     solves++;
-    const trial = tryValues(values, atMost);
+    const trial = tryValues(valuesAt(indices), atMost);
     memo.set(key, trial);
     return trial;
   };
@@ -135,7 +140,13 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     const solved = solveDesign(document, ask.catalogue, {
       levels,
       near: unchanged.value,
-      ...(ask.harmonicLimits === undefined ? {} : { harmonicLimits: ask.harmonicLimits }),
+      // With no limits asked the answer is to the last digit what the document's own solve gives.
+      ...(ask.harmonicLimits === undefined
+        ? {}
+        : {
+            harmonicLimits: ask.harmonicLimits,
+            ...(quick === undefined ? {} : { onsetsNear: quick.onsets(valuesAt(place.indices), upTo) }),
+          }),
     });
     const trial = judge(ask, solved.ok ? solved.value : undefined);
     memo.set(place.indices.join(","), trial);

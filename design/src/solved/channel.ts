@@ -44,6 +44,8 @@ export interface ChannelAsk {
   /** For searches: a coarse tail is enough to compare H2. */
   readonly harmonicLimits?: Partial<HarmonicLimits>;
   readonly starts?: readonly (readonly Float64Array[] | undefined)[];
+  /** Guesses of the onsets, by triode, V rms at the jack. */
+  readonly onsetsNear?: ReadonlyMap<string, number>;
 }
 
 export function solveChannel(
@@ -85,10 +87,7 @@ export function solveChannel(
   if (!answers.ok) return fail(`${channel.instance}: ${sentence(answers.failure)}`);
   const points = answers.value.map((answer, i) => levelPoint(levels[i] as number, answer));
   const largest = points[levels.indexOf(ask.largestInputVolts)] as LevelPoint;
-  const onset =
-    ask.detail !== "full"
-      ? ok([])
-      : onsets(problem, mine, emf, magnitude(jackShare), ask.largestInputVolts, answers.value);
+  const onset = ask.detail !== "full" ? ok([]) : onsets(problem, mine, emf, magnitude(jackShare), ask, answers.value);
   if (!onset.ok) return onset;
   const corner = (direction: -1 | 1) =>
     ask.detail !== "full" ? null : cornerHertz(outputAt.value, out.value, direction);
@@ -136,19 +135,24 @@ function withoutLoad(circuit: CompiledCircuit, instance: string, loaded: Complex
   return magnitude(divide({ re: 1, im: 0 }, { re, im }));
 }
 
-/** Onsets, in volts at the input jack, searched to twice the largest input (and at least 4 V). */
+/** Onsets are searched to twice the largest input (and at least 4 V), V rms at the jack. */
+export const onsetsUpTo = (largestInputVolts: number): number => Math.max(4, 2 * largestInputVolts);
+
+/** Onsets, in volts at the input jack. */
 function onsets(
   problem: HarmonicProblem,
   triodes: readonly string[],
   emf: (volts: number) => number,
   jackShare: number,
-  largest: number,
+  { largestInputVolts, onsetsNear }: Pick<ChannelAsk, "largestInputVolts" | "onsetsNear">,
   known: readonly HarmonicAnswer[],
 ): Result<SolvedChannel["onset"], string> {
-  const upTo = Math.max(4, 2 * largest);
+  const upTo = onsetsUpTo(largestInputVolts);
   const found: SolvedChannel["onset"][number][] = [];
   for (const triode of triodes) {
-    const onset = gridCurrentOnset(problem, triode, volts(emf(upTo)), known);
+    const near = onsetsNear?.get(triode);
+    const guess = near === undefined ? undefined : volts(emf(near));
+    const onset = gridCurrentOnset(problem, triode, volts(emf(upTo)), known, guess);
     // A level that cannot be solved is beyond what the unit is asked to do: searched up to nothing, said so.
     if (!onset.ok) {
       found.push({ triode, inputVolts: null, searchedTo: volts(0) });

@@ -39,6 +39,8 @@ export interface SolveOptions {
   readonly detail?: Detail | "bias";
   /** Tail rule and largest K of the harmonic solves, when not the engine's. */
   readonly harmonicLimits?: Partial<HarmonicLimits>;
+  /** Guesses of the onsets, by triode, V rms at the jack; Infinity: not reached. */
+  readonly onsetsNear?: ReadonlyMap<string, number>;
   /** A fault put into the parts before they are solved. */
   readonly fault?: (parts: readonly Part[]) => readonly Part[];
   /** A solved design near by, to start from. */
@@ -82,6 +84,7 @@ export function solveDesign(
         largestInputVolts: document.targets.largestInputVolts,
         detail,
         ...(options.harmonicLimits === undefined ? {} : { harmonicLimits: options.harmonicLimits }),
+        ...(options.onsetsNear === undefined ? {} : { onsetsNear: options.onsetsNear }),
       });
       if (!solved.ok) return fail({ sentence: solved.failure });
       channels.push(solved.value);

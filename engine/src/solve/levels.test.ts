@@ -88,6 +88,19 @@ test("at onset the mean grid current is 0.3 uA; searched too low it is not reach
   expect(gridCurrentOnset(problem(), "V9", volts(5))).toMatchObject({ ok: false, failure: { kind: "unknown-name" } });
 });
 
+test.each([0.3, 0.9, 0.999, 1, 1.001, 1.2, 3, Infinity])(
+  "a guess of %f times the onset leads to the same onset",
+  (share) => {
+    const plain = gridCurrentOnset(problem(), "V1", volts(20));
+    if (!plain.ok || plain.value.inputVolts === null) throw new Error("no onset");
+    const guessed = gridCurrentOnset(problem(), "V1", volts(20), [], volts(share * plain.value.inputVolts));
+    if (!guessed.ok) throw new Error(guessed.failure.kind);
+    expect((guessed.value.inputVolts ?? 0) / plain.value.inputVolts).toBeCloseTo(1, 5);
+    const low = gridCurrentOnset(problem(), "V1", volts(1), [], volts(share * plain.value.inputVolts));
+    expect(low.ok && low.value.inputVolts).toBeNull();
+  },
+);
+
 test("over the cycle: means, extremes and cathode swing are those of the samples", () => {
   const unbypassed = solveStage({ ...STAGE, bypassFarads: 1e-12 });
   if (!unbypassed.ok) throw new Error(unbypassed.failure.kind);

@@ -126,16 +126,20 @@ export interface Onset {
 
 /** Harmonics of the onset search. */
 const ONSET_HARMONICS = 24;
+/** Nepers of grid current per neper of level, less than at any onset met: a step by it lands beyond. */
+const ONSET_SLOPE = 12;
 
 /**
  * Onset of one triode: the rms source level at which its mean grid current reaches 0.3 uA, to 0.01 %. Levels solved
- * before (`known`) bracket it where they can; beyond, the level is raised by half until it is passed.
+ * before (`known`) bracket it where they can; beyond, the level is raised by half until it is passed. A guess (`near`) is
+ * tried first, and a little beyond it; one at or above `upToVolts` has that level tried first.
  */
 export function gridCurrentOnset(
   problem: HarmonicProblem,
   triode: string,
   upToVolts: Volts,
   known: readonly HarmonicAnswer[] = [],
+  near?: Volts,
 ): Result<Onset, SolveFailure> {
   let start: readonly Float64Array[] | undefined;
   let last: HarmonicAnswer | undefined;
@@ -175,7 +179,19 @@ export function gridCurrentOnset(
     lowMiss = miss;
     start = answer.samples;
   }
-  const first = low > 0 ? 1.5 * low : 0.25;
+  for (let level: number = near ?? upToVolts, tries = 0; tries < 2 && level > low && level < (high || upToVolts); tries++) {
+    const miss = missAt(level);
+    if (!miss.ok) return miss;
+    if (miss.value < 0) {
+      low = level;
+      lowMiss = miss.value;
+    } else {
+      high = level;
+      highMiss = miss.value;
+    }
+    level *= Math.exp(-Math.max(-3, Math.min(3, miss.value)) / ONSET_SLOPE);
+  }
+  const first = near !== undefined && near >= upToVolts ? upToVolts : low > 0 ? 1.5 * low : 0.25;
   for (let level = Math.min(first, upToVolts); high === 0; level = Math.min(level * 1.5, upToVolts)) {
     const miss = missAt(level);
     if (!miss.ok) return miss;

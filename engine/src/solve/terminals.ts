@@ -76,35 +76,45 @@ export interface TerminalEdit {
   readonly amps: number;
 }
 
-/** The network with conductances and source currents added at terminals; undefined where that has no answer. */
-export function editSeen(seen: NetworkSeen, edits: readonly TerminalEdit[]): NetworkSeen | undefined {
+/**
+ * The network with conductances and source currents added at terminals, as the first `keep` terminals (all, if not given)
+ * see it; undefined where that has no answer.
+ */
+export function editSeen(
+  seen: NetworkSeen,
+  edits: readonly TerminalEdit[],
+  keep: number = seen.count,
+): NetworkSeen | undefined {
   const E = edits.length;
-  if (E === 0) return seen;
   const { count, open, impedance } = seen;
   // (1 + dG Z_EE) i_E = dG (open_E - Z_E i) - dI: what the additions draw, as a constant and per ampere of every terminal.
   const matrix = new Float64Array(E * E);
   const pivots = new Int32Array(E);
+  const at = Int32Array.from(edits, (edit) => edit.terminal);
   for (const [e, { terminal, siemens }] of edits.entries())
-    for (const [f, other] of edits.entries())
-      matrix[e * E + f] = siemens * (impedance[terminal * count + other.terminal] as number) + (e === f ? 1 : 0);
-  if (!luFactor(matrix, E, pivots)) return undefined;
-  const drawn = Float64Array.from(edits, (edit) => edit.siemens * (open[edit.terminal] as number) - edit.amps);
-  luSolve(matrix, E, pivots, drawn);
-  const newOpen = Float64Array.from(open);
-  const newImpedance = Float64Array.from(impedance);
-  for (let r = 0; r < count; r++)
-    for (const [e, { terminal }] of edits.entries())
-      newOpen[r] = (newOpen[r] as number) - (impedance[r * count + terminal] as number) * (drawn[e] as number);
-  for (let p = 0; p < count; p++) {
-    for (const [e, { terminal, siemens }] of edits.entries())
-      drawn[e] = siemens * (impedance[terminal * count + p] as number);
-    luSolve(matrix, E, pivots, drawn);
-    for (let r = 0; r < count; r++) {
-      let sum = newImpedance[r * count + p] as number;
-      for (let e = 0; e < E; e++)
-        sum -= (impedance[r * count + (edits[e] as TerminalEdit).terminal] as number) * (drawn[e] as number);
-      newImpedance[r * count + p] = sum;
+    for (let f = 0; f < E; f++)
+      matrix[e * E + f] = siemens * (impedance[terminal * count + (at[f] as number)] as number) + (e === f ? 1 : 0);
+  if (E > 0 && !luFactor(matrix, E, pivots)) return undefined;
+  const drawn = new Float64Array(E);
+  const newOpen = open.slice(0, keep);
+  const newImpedance = new Float64Array(keep * keep);
+  // Column `keep` is the open volts, with the source currents added.
+  for (let p = 0; p <= keep; p++) {
+    for (let e = 0; e < E; e++) {
+      const edit = edits[e] as TerminalEdit;
+      const row = edit.terminal;
+      drawn[e] =
+        p === keep
+          ? edit.siemens * (open[row] as number) - edit.amps
+          : edit.siemens * (impedance[row * count + p] as number);
+    }
+    if (E > 0) luSolve(matrix, E, pivots, drawn);
+    for (let r = 0; r < keep; r++) {
+      let lost = 0;
+      for (let e = 0; e < E; e++) lost += (impedance[r * count + (at[e] as number)] as number) * (drawn[e] as number);
+      if (p === keep) newOpen[r] = (newOpen[r] as number) - lost;
+      else newImpedance[r * keep + p] = (impedance[r * count + p] as number) - lost;
     }
   }
-  return { count, open: newOpen, impedance: newImpedance };
+  return { count: keep, open: newOpen, impedance: newImpedance };
 }
