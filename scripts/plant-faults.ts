@@ -53,7 +53,11 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
     line: /TIRED|ROUNDING|NEWTON_LIMITS|share|0\.2 \* fraction|fraction < 1e-3|< 0\.9|< 1e3/,
     why: "how exactly a step is solved, when factors count as stale, where a failing step is given up",
   },
-  { file: "harmonics-step.ts", line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity/, why: "how many grid samples join a block; guards" },
+  {
+    file: "harmonics-step.ts",
+    line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity/,
+    why: "how many grid samples join a block; guards",
+  },
   {
     file: "bias.ts",
     line: /(gridStepVolts|plateStepVolts|steps): |_STEP = |JUNCTION_REST|ohms > 0|stride|halving|fraction \/= 2|< 1e3/,
