@@ -285,8 +285,9 @@ function moved(
   amps: Float64Array,
 ): Float64Array | undefined {
   if (before === undefined) return undefined;
-  const Q = amps.length;
-  return before.samples.map((x, i) => x + (amps[i % Q] as number) - (before.amps[i % Q] as number));
+  const rows = before.samples.length / amps.length;
+  const by = amps.map((now, q) => now - (before.amps[q] as number));
+  return before.samples.map((x, i) => x + (by[Math.floor(i / rows)] as number));
 }
 
 /** Terminal of control c of a tube: controls run grid, plate; terminals plate, grid. */

@@ -19,8 +19,10 @@ const COSINES = Float64Array.from({ length: SAMPLES }, (_, m) => Math.cos((Math.
 const WEIGHTS = Float64Array.from({ length: SAMPLES }, (_, m) => (m === 0 || m === HALF ? 0.5 : 1) / HALF);
 const SECOND = COSINES.map((cosine) => 2 * cosine * cosine - 1);
 const SETTLED = 1e-6;
-/** No grid current of this size moves any voltage that is looked at. */
-const SILENT_AMPS = 1e-15;
+/** Grid currents below this join no step: they move by substitution, which the next steps see. */
+const SILENT_AMPS = 1e-10;
+/** A sample's block with a pivot below this is given up. */
+const LEAST_PIVOT = 1e-6;
 const STEPS = 40;
 /** A step may let the sum of squares grow by this: the laws bend one way, and Newton comes back from beyond. */
 const LEAP = 30;
@@ -45,25 +47,51 @@ export interface MemorylessAnswer {
   /** Second harmonic over the fundamental at the output, with the sign that a static curve gives it. */
   readonly second: number;
   readonly triodes: readonly { readonly meanGridAmps: number; readonly minimumPlateAmps: number }[];
-  /** [m * 2D + q], for a start near by. */
+  /** [q * (M + 1) + m], for a start near by. */
   readonly samples: Float64Array;
 }
 
 interface Work {
   readonly problem: Memoryless;
   readonly currents: number;
+  /** Samples, row after row: currents, and control volts. */
   current: Float64Array;
   trial: Float64Array;
+  readonly control: Float64Array;
+  /** Per current three rows: the law, its slopes to its device's grid and plate volts. */
   readonly law: Float64Array;
-  /** Per sample and current: slopes to its device's grid and plate volts. */
-  readonly slopes: Float64Array;
-  /** The currents that flow at all; `rows` of them. */
+  /** The currents that join a step; `rows` of them. */
   readonly live: Int32Array;
   rows: number;
-  readonly control: Float64Array;
   readonly mean: Float64Array;
-  readonly out: Float64Array;
+  readonly move: Float64Array;
+  /** Blocks of all samples side by side, and the equation for the mean. */
+  readonly block: Float64Array;
+  readonly whole: Float64Array;
+  readonly pivots: Int32Array;
+  readonly ofMean: Float64Array;
   squares: number;
+}
+
+function openWork(problem: Memoryless): Work {
+  const Q = 2 * problem.devices.length;
+  return {
+    problem,
+    currents: Q,
+    current: new Float64Array(Q * SAMPLES),
+    trial: new Float64Array(Q * SAMPLES),
+    control: new Float64Array(Q * SAMPLES),
+    law: new Float64Array(3 * Q * SAMPLES),
+    live: new Int32Array(Q),
+    rows: 0,
+    mean: new Float64Array(Q),
+    move: new Float64Array(Q * SAMPLES),
+    block: new Float64Array(Q * (2 * Q + 1) * SAMPLES),
+    whole: new Float64Array(Q * Q),
+    pivots: new Int32Array(Q),
+    ofMean: new Float64Array(Q),
+    squares: 0,
+  };
 }
 
 /** Solves one level; `start` holds samples of an answer near by. Undefined: it does not settle. */
@@ -72,22 +100,8 @@ export function solveMemoryless(
   peakVolts: number,
   start?: Float64Array,
 ): MemorylessAnswer | undefined {
-  const Q = 2 * problem.devices.length;
-  const work: Work = {
-    problem,
-    currents: Q,
-    current: new Float64Array(SAMPLES * Q),
-    trial: new Float64Array(SAMPLES * Q),
-    law: new Float64Array(SAMPLES * Q),
-    slopes: new Float64Array(2 * SAMPLES * Q),
-    live: new Int32Array(Q),
-    rows: 0,
-    control: new Float64Array(Q),
-    mean: new Float64Array(Q),
-    out: new Float64Array(6),
-    squares: 0,
-  };
-  if (start !== undefined && start.length === SAMPLES * Q) {
+  const work = openWork(problem);
+  if (start !== undefined && start.length === work.current.length) {
     work.current.set(start);
     if (newton(work, peakVolts, LEAP)) return describe(work, peakVolts);
   }
@@ -98,8 +112,8 @@ export function solveMemoryless(
   return describe(work, peakVolts);
 }
 
-function standStill({ current, currents, problem }: Work): void {
-  for (let m = 0; m < SAMPLES; m++) current.set(problem.amps, m * currents);
+function standStill({ current, problem }: Work): void {
+  for (const [q, amps] of problem.amps.entries()) current.fill(amps, q * SAMPLES, (q + 1) * SAMPLES);
 }
 
 function newton(work: Work, peakVolts: number, leap: number): boolean {
@@ -107,13 +121,11 @@ function newton(work: Work, peakVolts: number, leap: number): boolean {
   for (let step = 0; step <= STEPS; step++) {
     if (!(residual < 1e3)) return false;
     if (residual <= tolerance(work)) return true;
-    if (step === STEPS) return false;
-    const move = direction(work);
-    if (move === undefined) return false;
+    if (step === STEPS || !findMove(work)) return false;
     const before = work.squares;
     for (let fraction = 1; ; fraction /= 2) {
       if (fraction < 1e-3) return false;
-      const { current, trial } = work;
+      const { current, trial, move } = work;
       for (let i = 0; i < trial.length; i++) trial[i] = (current[i] as number) + fraction * (move[i] as number);
       residual = evaluate(work, trial, peakVolts);
       if (work.squares < leap * before) break;
@@ -126,13 +138,13 @@ function newton(work: Work, peakVolts: number, leap: number): boolean {
   return false;
 }
 
-/** 1e-6 of the largest swing, and no less than rounding. */
+/** 1e-6 of the largest swing of a plate, and no less than rounding. */
 function tolerance({ law, currents }: Work): number {
   let swing = 0;
-  for (let q = 0; q < currents; q++) {
+  for (let q = 0; q < currents; q += 2) {
     let low = Infinity;
     let high = -Infinity;
-    for (let i = q; i < law.length; i += currents) {
+    for (let i = 3 * q * SAMPLES; i < (3 * q + 1) * SAMPLES; i++) {
       const x = law[i] as number;
       if (x < low) low = x;
       if (x > high) high = x;
@@ -142,131 +154,141 @@ function tolerance({ law, currents }: Work): number {
   return Math.max(SETTLED * swing, 1e-15);
 }
 
-/** Laws at the control volts that `current` leaves; answers the largest residual. Sets `live` and `squares`. */
+/** Laws at the control volts that `current` leaves; answers the largest residual. Sets `live`, `mean` and `squares`. */
 function evaluate(work: Work, current: Float64Array, peakVolts: number): number {
-  const { problem, currents: Q, law, slopes, mean, control, out, live } = work;
+  const { problem, currents: Q, law, mean, control, live } = work;
   const { devices, direct, alternating, volts, amps, drive } = problem;
-  mean.fill(0);
-  for (let m = 0; m < SAMPLES; m++)
-    for (let q = 0; q < Q; q++) mean[q] = (mean[q] as number) + (WEIGHTS[m] as number) * (current[m * Q + q] as number);
+  for (let q = 0; q < Q; q++) {
+    let sum = 0;
+    for (let m = 0; m < SAMPLES; m++) sum += (WEIGHTS[m] as number) * (current[q * SAMPLES + m] as number);
+    mean[q] = sum;
+  }
   for (let c = 0; c < Q; c++) {
+    const at = c * SAMPLES;
     let v = volts[c] as number;
     for (let q = 0; q < Q; q++)
       v -=
         (direct[c * Q + q] as number) * ((mean[q] as number) - (amps[q] as number)) -
         (alternating[c * Q + q] as number) * (mean[q] as number);
-    control[c] = v;
+    const peak = (drive[c] as number) * peakVolts;
+    for (let m = 0; m < SAMPLES; m++) control[at + m] = v + peak * (COSINES[m] as number);
+    for (let q = 0; q < Q; q++) {
+      const z = alternating[c * Q + q] as number;
+      const from = q * SAMPLES;
+      for (let m = 0; m < SAMPLES; m++)
+        control[at + m] = (control[at + m] as number) - z * (current[from + m] as number);
+    }
+  }
+  for (let d = 0; d < devices.length; d++) {
+    const grid = 2 * d * SAMPLES;
+    (devices[d] as Memoryless["devices"][number]).evaluate.samples(
+      control,
+      grid,
+      grid + SAMPLES,
+      SAMPLES,
+      law,
+      3 * grid,
+      SAMPLES,
+    );
   }
   let worst = 0;
   let squares = 0;
-  for (let m = 0; m < SAMPLES; m++) {
-    const signal = peakVolts * (COSINES[m] as number);
-    const at = m * Q;
-    for (let d = 0; d < devices.length; d++) {
-      const c = 2 * d;
-      let vg = (control[c] as number) + (drive[c] as number) * signal;
-      let va = (control[c + 1] as number) + (drive[c + 1] as number) * signal;
-      for (let q = 0; q < Q; q++) {
-        const i = current[at + q] as number;
-        vg -= (alternating[c * Q + q] as number) * i;
-        va -= (alternating[(c + 1) * Q + q] as number) * i;
-      }
-      (devices[d] as Memoryless["devices"][number]).evaluate(vg, va, out);
-      for (let k = 0; k < 2; k++) {
-        const i = at + c + k;
-        law[i] = out[3 * k] as number;
-        slopes[2 * i] = out[3 * k + 1] as number;
-        slopes[2 * i + 1] = out[3 * k + 2] as number;
-        const r = (current[i] as number) - (out[3 * k] as number);
-        squares += r * r;
-        if (!(Math.abs(r) <= worst)) worst = Math.abs(r);
-      }
+  let rows = 0;
+  for (let q = 0; q < Q; q++) {
+    let largest = 0;
+    for (let m = 0, i = q * SAMPLES, l = 3 * q * SAMPLES; m < SAMPLES; m++, i++, l++) {
+      const f = law[l] as number;
+      const x = current[i] as number;
+      const r = Math.abs(x - f);
+      squares += r * r;
+      if (r > worst) worst = r;
+      const size = Math.max(Math.abs(f), Math.abs(x));
+      if (size > largest) largest = size;
     }
+    if (q % 2 === 0 || largest > SILENT_AMPS) live[rows++] = q;
   }
+  work.rows = rows;
   work.squares = squares;
-  work.rows = 0;
-  for (let q = 0; q < Q; q++) if (flows(current, q, Q) || flows(law, q, Q)) live[work.rows++] = q;
   return Number.isFinite(squares) ? worst : Infinity;
 }
 
-function flows(x: Float64Array, q: number, Q: number): boolean {
-  for (let i = q; i < x.length; i += Q) if (Math.abs(x[i] as number) > SILENT_AMPS) return true;
-  return false;
-}
-
 /**
- * The Newton step: (1 + F Zac) step_m + F (Zdc - Zac) step_mean = law - current in every sample, eliminated for the
- * mean. Undefined where a block is singular.
+ * The Newton step into `move`: (1 + F Zac) step_m + F (Zdc - Zac) step_mean = law - current in every sample, eliminated
+ * for the mean. False where a block is singular.
  */
-function direction(work: Work): Float64Array | undefined {
-  const { problem, currents: Q, current, law, slopes, live, rows } = work;
+function findMove(work: Work): boolean {
+  const { problem, currents: Q, current, law, live, rows, move, block, whole, pivots, ofMean } = work;
   const { direct, alternating } = problem;
-  const move = new Float64Array(SAMPLES * Q);
-  for (let i = 0; i < move.length; i++) move[i] = (law[i] as number) - (current[i] as number);
-  if (rows === 0) return move;
+  for (let q = 0; q < Q; q++)
+    for (let m = 0, i = q * SAMPLES, l = 3 * q * SAMPLES; m < SAMPLES; m++, i++, l++)
+      move[i] = (law[l] as number) - (current[i] as number);
+  // Columns of a row of a block: the swing, the right-hand side, the mean.
   const width = 2 * rows + 1;
-  const block = new Float64Array(rows * width);
-  const solved = new Float64Array(SAMPLES * rows * (rows + 1));
-  const whole = new Float64Array(rows * rows);
-  const ofMean = new Float64Array(rows);
-  for (let a = 0; a < rows; a++) whole[a * rows + a] = 1;
-  for (let m = 0; m < SAMPLES; m++) {
-    for (let a = 0; a < rows; a++) {
-      const p = live[a] as number;
-      const i = m * Q + p;
-      const c = p & ~1;
-      const s0 = slopes[2 * i] as number;
-      const s1 = slopes[2 * i + 1] as number;
-      for (let b = 0; b < rows; b++) {
-        const q = live[b] as number;
-        const swing = s0 * (alternating[c * Q + q] as number) + s1 * (alternating[(c + 1) * Q + q] as number);
-        block[a * width + b] = swing + (a === b ? 1 : 0);
-        block[a * width + rows + 1 + b] =
-          s0 * (direct[c * Q + q] as number) + s1 * (direct[(c + 1) * Q + q] as number) - swing;
+  for (let a = 0; a < rows; a++) {
+    const p = live[a] as number;
+    const c = p & ~1;
+    const slopes = (3 * p + 1) * SAMPLES;
+    for (let b = 0; b < rows; b++) {
+      const q = live[b] as number;
+      const grid = alternating[c * Q + q] as number;
+      const plate = alternating[(c + 1) * Q + q] as number;
+      const gridMean = (direct[c * Q + q] as number) - grid;
+      const plateMean = (direct[(c + 1) * Q + q] as number) - plate;
+      const to = (a * width + b) * SAMPLES;
+      const toMean = (a * width + rows + 1 + b) * SAMPLES;
+      const one = a === b ? 1 : 0;
+      for (let m = 0; m < SAMPLES; m++) {
+        const s0 = law[slopes + m] as number;
+        const s1 = law[slopes + SAMPLES + m] as number;
+        block[to + m] = s0 * grid + s1 * plate + one;
+        block[toMean + m] = s0 * gridMean + s1 * plateMean;
       }
-      block[a * width + rows] = move[i] as number;
     }
-    if (!eliminate(block, rows, width)) return undefined;
-    const weight = WEIGHTS[m] as number;
-    for (let a = 0; a < rows; a++) {
-      const to = (m * rows + a) * (rows + 1);
-      for (let b = 0; b <= rows; b++) solved[to + b] = block[a * width + rows + b] as number;
-      ofMean[a] = (ofMean[a] as number) + weight * (solved[to] as number);
-      for (let b = 0; b < rows; b++)
-        whole[a * rows + b] = (whole[a * rows + b] as number) + weight * (solved[to + 1 + b] as number);
+    const right = (a * width + rows) * SAMPLES;
+    for (let m = 0; m < SAMPLES; m++) block[right + m] = move[p * SAMPLES + m] as number;
+  }
+  if (!eliminate(block, rows, width)) return false;
+  for (let a = 0; a < rows; a++)
+    for (let b = 0; b <= rows; b++) {
+      const from = (a * width + rows + b) * SAMPLES;
+      let sum = 0;
+      for (let m = 0; m < SAMPLES; m++) sum += (WEIGHTS[m] as number) * (block[from + m] as number);
+      if (b === 0) ofMean[a] = sum;
+      else whole[a * rows + b - 1] = sum + (a === b - 1 ? 1 : 0);
+    }
+  if (!luFactor(whole, rows, pivots)) return false;
+  luSolve(whole, rows, pivots, ofMean);
+  for (let a = 0; a < rows; a++) {
+    const to = (live[a] as number) * SAMPLES;
+    const from = (a * width + rows) * SAMPLES;
+    for (let m = 0; m < SAMPLES; m++) move[to + m] = block[from + m] as number;
+    for (let b = 0; b < rows; b++) {
+      const mean = ofMean[b] as number;
+      const column = from + (b + 1) * SAMPLES;
+      for (let m = 0; m < SAMPLES; m++) move[to + m] = (move[to + m] as number) - mean * (block[column + m] as number);
     }
   }
-  const pivots = new Int32Array(rows);
-  if (!luFactor(whole, rows, pivots)) return undefined;
-  luSolve(whole, rows, pivots, ofMean);
-  for (let m = 0; m < SAMPLES; m++)
-    for (let a = 0; a < rows; a++) {
-      const from = (m * rows + a) * (rows + 1);
-      let step = solved[from] as number;
-      for (let b = 0; b < rows; b++) step -= (solved[from + 1 + b] as number) * (ofMean[b] as number);
-      move[m * Q + (live[a] as number)] = step;
-    }
-  return move;
+  return true;
 }
 
-/** Gauss and Jordan with row pivots on the first `n` columns of an n x width block: the columns behind become answers. */
+/** Gauss and Jordan on the first `n` columns of every sample's block at once: the columns behind become answers. */
 function eliminate(block: Float64Array, n: number, width: number): boolean {
   for (let k = 0; k < n; k++) {
-    let row = k;
-    for (let i = k + 1; i < n; i++)
-      if (Math.abs(block[i * width + k] as number) > Math.abs(block[row * width + k] as number)) row = i;
-    const pivot = block[row * width + k] as number;
-    if (!(Math.abs(pivot) > 0 && Math.abs(pivot) < Infinity)) return false;
-    for (let j = k; j < width; j++) {
-      const x = (block[row * width + j] as number) / pivot;
-      block[row * width + j] = block[k * width + j] as number;
-      block[k * width + j] = x;
+    const pivot = (k * width + k) * SAMPLES;
+    for (let m = 0; m < SAMPLES; m++) if (!(Math.abs(block[pivot + m] as number) > LEAST_PIVOT)) return false;
+    for (let j = k + 1; j < width; j++) {
+      const to = (k * width + j) * SAMPLES;
+      for (let m = 0; m < SAMPLES; m++) block[to + m] = (block[to + m] as number) / (block[pivot + m] as number);
     }
     for (let i = 0; i < n; i++) {
-      const factor = block[i * width + k] as number;
-      if (i === k || factor === 0) continue;
-      for (let j = k; j < width; j++)
-        block[i * width + j] = (block[i * width + j] as number) - factor * (block[k * width + j] as number);
+      if (i === k) continue;
+      const factor = (i * width + k) * SAMPLES;
+      for (let j = k + 1; j < width; j++) {
+        const to = (i * width + j) * SAMPLES;
+        const from = (k * width + j) * SAMPLES;
+        for (let m = 0; m < SAMPLES; m++)
+          block[to + m] = (block[to + m] as number) - (block[factor + m] as number) * (block[from + m] as number);
+      }
     }
   }
   return true;
@@ -276,18 +298,20 @@ function describe(work: Work, peakVolts: number): MemorylessAnswer {
   const { problem, currents: Q, current, mean } = work;
   let first = peakVolts * problem.outputDrive;
   let second = 0;
-  for (let m = 0; m < SAMPLES; m++) {
-    let swing = 0;
-    for (let q = 0; q < Q; q++) swing -= (problem.outputOhms[q] as number) * (current[m * Q + q] as number);
-    first += 2 * (WEIGHTS[m] as number) * (COSINES[m] as number) * swing;
-    second += 2 * (WEIGHTS[m] as number) * (SECOND[m] as number) * swing;
+  for (let q = 0; q < Q; q++) {
+    const z = 2 * (problem.outputOhms[q] as number);
+    for (let m = 0; m < SAMPLES; m++) {
+      const swing = z * (WEIGHTS[m] as number) * (current[q * SAMPLES + m] as number);
+      first -= (COSINES[m] as number) * swing;
+      second -= (SECOND[m] as number) * swing;
+    }
   }
   return {
     // cos(2x) keeps its sign when the fundamental is inverted.
     second: second / Math.abs(first),
     triodes: problem.devices.map((_, d) => {
       let minimumPlateAmps = Infinity;
-      for (let i = 2 * d; i < current.length; i += Q)
+      for (let i = 2 * d * SAMPLES; i < (2 * d + 1) * SAMPLES; i++)
         if ((current[i] as number) < minimumPlateAmps) minimumPlateAmps = current[i] as number;
       return { meanGridAmps: mean[2 * d + 1] as number, minimumPlateAmps };
     }),
