@@ -18,3 +18,4 @@ export * from "./noise-sources.ts";
 export * from "./transient.ts";
 export * from "./terminals.ts";
 export * from "./memoryless.ts";
+export * from "./two-tone.ts";
