@@ -19,3 +19,4 @@ export * from "./transient.ts";
 export * from "./terminals.ts";
 export * from "./memoryless.ts";
 export * from "./two-tone.ts";
+export * from "./sensitivity.ts";

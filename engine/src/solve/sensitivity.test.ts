@@ -1,0 +1,249 @@
+/** Sensitivities against central differences of full solves, and laws that sums of them keep. */
+import { describe, expect, test } from "vitest";
+import { type CompiledCircuit, compile } from "../circuit/compile.ts";
+import type { Part } from "../circuit/parts.ts";
+import { seededRandom } from "../numerics/random.ts";
+import type { TriodeLaw } from "../tubes/law.ts";
+import { amps, farads, henries, hertz, ohms, volts } from "../units/quantities.ts";
+import type { Bias } from "./answers.ts";
+import { solveBias } from "./bias.ts";
+import { magnitude, solveImpedance, solveResponse } from "./response.ts";
+import {
+  biasSensitivity,
+  type BiasFigure,
+  openSensitivity,
+  type ResponseFigure,
+  responseSensitivity,
+  type Sensitivity,
+  solveBiasSensitivity,
+  type ValueName,
+} from "./sensitivity.ts";
+import {
+  capacitor,
+  channel,
+  GRID,
+  ISLAND_12AU7,
+  KOREN_12AX7,
+  oneStage,
+  resistor,
+  signal,
+  supply,
+  triode,
+  twoStages,
+} from "./test-circuits.ts";
+
+function value<T>(result: { ok: true; value: T } | { ok: false; failure: unknown }): T {
+  if (!result.ok) throw new Error(JSON.stringify(result.failure));
+  return result.value;
+}
+
+const LIMITS = { gridStepVolts: 2, plateStepVolts: 60, steps: 60, residualAmps: 1e-15, residualFraction: 1e-13 };
+
+function ready(parts: readonly Part[]): { circuit: CompiledCircuit; bias: Bias } {
+  const circuit = value(compile(parts));
+  const loose = value(solveBias(circuit));
+  const tight = solveBias(circuit, { start: loose.unknowns, limits: LIMITS });
+  return { circuit, bias: tight.ok ? tight.value : loose };
+}
+
+/** The part with one value moved by `nepers` (contact volts by volts). */
+function moved(part: Part, name: ValueName, nepers: number): Part {
+  const by = Math.exp(nepers);
+  if (part.kind === "triode" && (name === "G" || name === "mu" || name === "contactVolts")) {
+    const { space } = part.law;
+    const turned = (): TriodeLaw["space"] => {
+      if (space.form === "koren") {
+        if (name === "G") return { ...space, kg1: space.kg1 / by };
+        return name === "mu" ? { ...space, mu: space.mu * by } : { ...space, Vct: space.Vct + nepers };
+      }
+      if (space.form !== "island") throw new Error(space.form);
+      if (name === "G") return { ...space, G: space.G * by };
+      return name === "mu" ? { ...space, mu: space.mu * by } : { ...space, Vct: space.Vct + nepers };
+    };
+    return { ...part, law: { ...part.law, space: turned() } };
+  }
+  if (part.kind === "diode" && part.law.form === "knee" && name === "volts")
+    return { ...part, law: { ...part.law, volts: part.law.volts * by } };
+  const now = (part as unknown as Record<string, number>)[name];
+  if (now === undefined) throw new Error(`${part.id} has no ${name}`);
+  return { ...part, [name]: now * by } as Part;
+}
+
+type Evaluate = (parts: readonly Part[]) => number;
+
+/** d figure / d neper by central differences with one Richardson step. */
+function difference(parts: readonly Part[], id: string, name: ValueName, evaluate: Evaluate, step = 2e-3): number {
+  const at = (h: number) => evaluate(parts.map((part) => (part.id === id ? moved(part, name, h) : part)));
+  const slope = (h: number) => (at(h) - at(-h)) / (2 * h);
+  return (4 * slope(step / 2) - slope(step)) / 3;
+}
+
+/** Largest disagreement over all values of all parts, relative to the derivative and 1 % of the largest. */
+function worst(parts: readonly Part[], answer: Sensitivity, evaluate: Evaluate, floor = 0.01): number {
+  let largest = 0;
+  const rows: [number, number][] = [];
+  for (const [id, values] of answer.byPart)
+    for (const [name, found] of Object.entries(values) as [ValueName, number][]) {
+      if (name === "level") continue;
+      largest = Math.max(largest, Math.abs(found));
+      rows.push([found, difference(parts, id, name, evaluate)]);
+    }
+  expect(rows.length).toBeGreaterThan(5);
+  expect(largest).toBeGreaterThan(0);
+  return Math.max(...rows.map(([a, b]) => Math.abs(a - b) / Math.max(Math.abs(b), floor * largest)));
+}
+
+const biasValue =
+  (figure: BiasFigure): Evaluate =>
+  (parts) => {
+    const { bias } = ready(parts);
+    if (figure.kind === "net-volts")
+      return (bias.netVolts.get(figure.net) ?? Number.NaN) - (bias.netVolts.get(figure.against ?? "0") ?? Number.NaN);
+    const state = bias.triodes.get(figure.triode);
+    if (state === undefined) throw new Error(figure.triode);
+    switch (figure.kind) {
+      case "plate-amps":
+        return state.plateAmps;
+      case "grid-amps":
+        return state.gridAmps;
+      case "plate-volts":
+        return state.plateVolts;
+      case "plate-watts":
+        return state.plateWatts;
+    }
+  };
+
+const responseValue =
+  (figure: ResponseFigure): Evaluate =>
+  (parts) => {
+    const { circuit, bias } = ready(parts);
+    if (figure.kind === "impedance-ohms")
+      return magnitude(
+        value(solveImpedance(circuit, bias, { net: figure.net, hertz: [figure.hertz] }))[0] ?? { re: 0, im: 0 },
+      );
+    const { transfer } = value(solveResponse(circuit, bias, { ...figure, hertz: [figure.hertz] }));
+    return 20 * Math.log10(magnitude(transfer[0] ?? { re: 0, im: 0 }));
+  };
+
+/** A channel with every kind of part in it: pots, choke, sink, regulator, sources ideal and not. */
+function everything(seed: number): readonly Part[] {
+  const random = seededRandom(seed);
+  const about = (x: number) => x * Math.exp(0.6 * (random.uniform() - 0.5));
+  if (ISLAND_12AU7.form !== "island") throw new Error(ISLAND_12AU7.form);
+  const law = { space: { ...ISLAND_12AU7, G: about(ISLAND_12AU7.G), mu: about(ISLAND_12AU7.mu) }, grid: GRID };
+  return [
+    signal("in", "s", "0", about(600)),
+    {
+      kind: "potentiometer",
+      id: "drive",
+      top: "s",
+      wiper: "w",
+      bottom: "0",
+      ohms: ohms(about(50e3)),
+      fraction: 0.3 + 0.4 * random.uniform(),
+    },
+    resistor("Rs1", "w", "g1", about(220)),
+    triode("V1", ["p1", "g1", "k1"], law),
+    resistor("Rk1", "k1", "0", about(680)),
+    capacitor("Ck1", "k1", "0", about(47e-6)),
+    resistor("Ra", "b", "p1", about(15e3)),
+    capacitor("Cc", "p1", "n", about(100e-9)),
+    resistor("Rs2", "n", "g2", about(470)),
+    resistor("Rg2", "n", "t", about(470e3)),
+    triode("V2", ["c", "g2", "k2"], law),
+    { kind: "inductor", id: "L", a: "b", b: "c", henries: henries(about(5)), seriesOhms: ohms(about(300)) },
+    resistor("Rk2", "k2", "t", about(820)),
+    resistor("Rt", "t", "n2", about(10e3)),
+    supply("minus", "n2", -about(20)),
+    { kind: "current-sink", id: "sink", from: "t", to: "0", amps: amps(about(2e-3)), parallelOhms: ohms(about(1e6)) },
+    capacitor("Co", "k2", "o", about(1e-6)),
+    {
+      kind: "potentiometer",
+      id: "level",
+      top: "o",
+      wiper: "out",
+      bottom: "0",
+      ohms: ohms(about(25e3)),
+      fraction: 0.2 + 0.6 * random.uniform(),
+    },
+    capacitor("cable", "out", "0", about(500e-12)),
+    supply("B", "hv", about(330), about(400)),
+    resistor("Rd", "hv", "b", about(1500)),
+    capacitor("Cb", "b", "0", about(47e-6)),
+    resistor("Rz", "hv", "z", about(47e3)),
+    {
+      kind: "diode",
+      id: "Z",
+      anode: "z",
+      cathode: "0",
+      law: { form: "knee", volts: volts(about(90)), ohms: ohms(about(120)), width: 0.5 },
+    },
+    resistor("Rlift", "z", "t", about(2e6)),
+  ];
+}
+
+const BIAS_FIGURES: readonly BiasFigure[] = [
+  { kind: "net-volts", net: "p1" },
+  { kind: "net-volts", net: "k2", against: "t" },
+  { kind: "net-volts", net: "n2" },
+  { kind: "plate-amps", triode: "V1" },
+  { kind: "plate-volts", triode: "V2" },
+  { kind: "plate-watts", triode: "V2" },
+];
+
+describe("bias", () => {
+  test.each([1, 2, 3])("every value of every part against differences of full solves, to 1e-6 (seed %i)", (seed) => {
+    const parts = everything(seed);
+    const { circuit, bias } = ready(parts);
+    const open = value(openSensitivity(circuit, bias));
+    for (const figure of BIAS_FIGURES) {
+      const answer = value(biasSensitivity(open, figure));
+      const evaluate = biasValue(figure);
+      expect(Math.abs(answer.value - evaluate(parts))).toBeLessThan(1e-9 * Math.max(1, Math.abs(answer.value)));
+      expect(worst(parts, answer, evaluate), JSON.stringify(figure)).toBeLessThan(1e-6);
+    }
+  });
+
+  test("a grid that conducts at rest: grid current and what it does", () => {
+    const parts = oneStage({ space: KOREN_12AX7, grid: GRID }).map((part) =>
+      part.id === "Rk" ? resistor("Rk", "k", "0", 10) : part,
+    );
+    const leaky = parts.flatMap((part) =>
+      part.id === "in" ? [signal("in", "s"), resistor("Rg", "s", "g", 1e6)] : [part],
+    );
+    const { circuit, bias } = ready(leaky);
+    for (const figure of [
+      { kind: "grid-amps", triode: "V1" },
+      { kind: "plate-watts", triode: "V1" },
+    ] as const)
+      expect(
+        worst(leaky, value(solveBiasSensitivity(circuit, bias, figure)), biasValue(figure)),
+        figure.kind,
+      ).toBeLessThan(1e-6);
+  });
+});
+
+const RESPONSE_FIGURES: readonly ResponseFigure[] = [
+  ...[8, 1000, 200e3].map(
+    (at) => ({ kind: "response-decibels", source: "in", output: "out", hertz: hertz(at) }) as const,
+  ),
+  { kind: "response-decibels", source: "in", output: "k2", against: "t", hertz: hertz(1000) },
+  { kind: "impedance-ohms", net: "out", hertz: hertz(1000) },
+  { kind: "impedance-ohms", net: "p1", hertz: hertz(20) },
+];
+
+describe("response", () => {
+  test.each([4, 5])("gain, response and impedance against differences of full solves, to 2e-5 (seed %i)", (seed) => {
+    const parts = everything(seed);
+    const { circuit, bias } = ready(parts);
+    const open = value(openSensitivity(circuit, bias));
+    for (const figure of RESPONSE_FIGURES) {
+      const answer = value(responseSensitivity(open, figure));
+      const evaluate = responseValue(figure);
+      expect(answer.value).toBeCloseTo(evaluate(parts), 8);
+      expect(worst(parts, answer, evaluate), JSON.stringify(figure)).toBeLessThan(2e-5);
+    }
+  });
+});
+
+void [farads, channel, twoStages];

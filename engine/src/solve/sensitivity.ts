@@ -1,0 +1,4 @@
+/** Sensitivities of any figure to every part, by transposed solves: docs/sensitivity.md. */
+export * from "./sensitivity-bias.ts";
+export * from "./sensitivity-response.ts";
+export type { PartSensitivity, Sensitivity, ValueName } from "./sensitivity-values.ts";
