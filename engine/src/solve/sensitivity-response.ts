@@ -106,7 +106,6 @@ export function responseSensitivity(open: OpenSensitivity, figure: ResponseFigur
   const gradient = openGradient(circuit);
   addElements(circuit, omega, w, v, gradient);
   if (!impedance) addDriveValues(open.circuit, source, w, 1, 0, gradient);
-  if (!impedance) gradient.volts[source] = DECIBELS;
   addThroughBias(open, slopeGradient(circuit, w, v), gradient);
   return ok({
     value: impedance ? size : DECIBELS * Math.log(size),

@@ -5,12 +5,17 @@ import type { Part } from "../circuit/parts.ts";
 import { seededRandom } from "../numerics/random.ts";
 import type { TriodeLaw } from "../tubes/law.ts";
 import { amps, farads, henries, hertz, ohms, volts } from "../units/quantities.ts";
-import type { Bias } from "./answers.ts";
+import type { Bias, Spectrum } from "./answers.ts";
 import { solveBias } from "./bias.ts";
+import { harmonicProblem, solveHarmonics } from "./harmonics.ts";
+import { amplitude } from "./spectrum.ts";
 import { magnitude, solveImpedance, solveResponse } from "./response.ts";
 import {
   biasSensitivity,
   type BiasFigure,
+  type HarmonicFigure,
+  harmonicSensitivity,
+  openHarmonicSensitivity,
   openSensitivity,
   type ResponseFigure,
   responseSensitivity,
@@ -69,61 +74,70 @@ function moved(part: Part, name: ValueName, nepers: number): Part {
   return { ...part, [name]: now * by } as Part;
 }
 
-type Evaluate = (parts: readonly Part[]) => number;
+/** Several figures at once: a full solve is what costs. */
+type Evaluate = (parts: readonly Part[]) => readonly number[];
 
-/** d figure / d neper by central differences with one Richardson step. */
-function difference(parts: readonly Part[], id: string, name: ValueName, evaluate: Evaluate, step = 2e-3): number {
+/** d figures / d neper by central differences with one Richardson step. */
+function differences(parts: readonly Part[], id: string, name: ValueName, evaluate: Evaluate): readonly number[] {
   const at = (h: number) => evaluate(parts.map((part) => (part.id === id ? moved(part, name, h) : part)));
-  const slope = (h: number) => (at(h) - at(-h)) / (2 * h);
-  return (4 * slope(step / 2) - slope(step)) / 3;
+  const slopes = (h: number) => {
+    const [low, high] = [at(-h), at(h)];
+    return high.map((x, i) => (x - (low[i] as number)) / (2 * h));
+  };
+  const [wide, narrow] = [slopes(2e-3), slopes(1e-3)];
+  return narrow.map((x, i) => (4 * x - (wide[i] as number)) / 3);
 }
 
-/** Largest disagreement over all values of all parts, relative to the derivative and 1 % of the largest. */
-function worst(parts: readonly Part[], answer: Sensitivity, evaluate: Evaluate, floor = 0.01): number {
-  let largest = 0;
-  const rows: [number, number][] = [];
-  for (const [id, values] of answer.byPart)
-    for (const [name, found] of Object.entries(values) as [ValueName, number][]) {
-      if (name === "level") continue;
-      largest = Math.max(largest, Math.abs(found));
-      rows.push([found, difference(parts, id, name, evaluate)]);
-    }
+/**
+ * Largest disagreement of each figure over all values of all parts, relative to the derivative, with 1 % of the largest as
+ * floor: below it the differences themselves are rounding.
+ */
+function worst(parts: readonly Part[], answers: readonly Sensitivity[], evaluate: Evaluate): readonly number[] {
+  const rows: { readonly found: readonly number[]; readonly wanted: readonly number[] }[] = [];
+  for (const [id, values] of answers[0]?.byPart ?? [])
+    for (const name of Object.keys(values) as ValueName[])
+      if (name !== "level")
+        rows.push({
+          found: answers.map((answer) => answer.byPart.get(id)?.[name] ?? Number.NaN),
+          wanted: differences(parts, id, name, evaluate),
+        });
   expect(rows.length).toBeGreaterThan(5);
-  expect(largest).toBeGreaterThan(0);
-  return Math.max(...rows.map(([a, b]) => Math.abs(a - b) / Math.max(Math.abs(b), floor * largest)));
+  return answers.map((_, f) => {
+    const largest = Math.max(...rows.map(({ wanted }) => Math.abs(wanted[f] as number)));
+    expect(largest).toBeGreaterThan(0);
+    return Math.max(
+      ...rows.map(({ found, wanted }) => {
+        const [a, b] = [found[f] as number, wanted[f] as number];
+        return Math.abs(a - b) / Math.max(Math.abs(b), 0.01 * largest);
+      }),
+    );
+  });
 }
 
-const biasValue =
-  (figure: BiasFigure): Evaluate =>
-  (parts) => {
-    const { bias } = ready(parts);
-    if (figure.kind === "net-volts")
-      return (bias.netVolts.get(figure.net) ?? Number.NaN) - (bias.netVolts.get(figure.against ?? "0") ?? Number.NaN);
-    const state = bias.triodes.get(figure.triode);
-    if (state === undefined) throw new Error(figure.triode);
-    switch (figure.kind) {
-      case "plate-amps":
-        return state.plateAmps;
-      case "grid-amps":
-        return state.gridAmps;
-      case "plate-volts":
-        return state.plateVolts;
-      case "plate-watts":
-        return state.plateWatts;
-    }
-  };
+function biasValue(bias: Bias, figure: BiasFigure): number {
+  if (figure.kind === "net-volts")
+    return (bias.netVolts.get(figure.net) ?? Number.NaN) - (bias.netVolts.get(figure.against ?? "0") ?? Number.NaN);
+  const state = bias.triodes.get(figure.triode);
+  if (state === undefined) throw new Error(figure.triode);
+  switch (figure.kind) {
+    case "plate-amps":
+      return state.plateAmps;
+    case "grid-amps":
+      return state.gridAmps;
+    case "plate-volts":
+      return state.plateVolts;
+    case "plate-watts":
+      return state.plateWatts;
+  }
+}
 
-const responseValue =
-  (figure: ResponseFigure): Evaluate =>
-  (parts) => {
-    const { circuit, bias } = ready(parts);
-    if (figure.kind === "impedance-ohms")
-      return magnitude(
-        value(solveImpedance(circuit, bias, { net: figure.net, hertz: [figure.hertz] }))[0] ?? { re: 0, im: 0 },
-      );
-    const { transfer } = value(solveResponse(circuit, bias, { ...figure, hertz: [figure.hertz] }));
-    return 20 * Math.log10(magnitude(transfer[0] ?? { re: 0, im: 0 }));
-  };
+function responseValue(circuit: CompiledCircuit, bias: Bias, figure: ResponseFigure): number {
+  const none = { re: 0, im: 0 };
+  if (figure.kind === "impedance-ohms")
+    return magnitude(value(solveImpedance(circuit, bias, { net: figure.net, hertz: [figure.hertz] }))[0] ?? none);
+  const { transfer } = value(solveResponse(circuit, bias, { ...figure, hertz: [figure.hertz] }));
+  return 20 * Math.log10(magnitude(transfer[0] ?? none));
+}
 
 /** A channel with every kind of part in it: pots, choke, sink, regulator, sources ideal and not. */
 function everything(seed: number): readonly Part[] {
@@ -192,34 +206,45 @@ const BIAS_FIGURES: readonly BiasFigure[] = [
 ];
 
 describe("bias", () => {
-  test.each([1, 2, 3])("every value of every part against differences of full solves, to 1e-6 (seed %i)", (seed) => {
-    const parts = everything(seed);
+  const compare = (parts: readonly Part[], figures: readonly BiasFigure[]) => {
     const { circuit, bias } = ready(parts);
     const open = value(openSensitivity(circuit, bias));
-    for (const figure of BIAS_FIGURES) {
-      const answer = value(biasSensitivity(open, figure));
-      const evaluate = biasValue(figure);
-      expect(Math.abs(answer.value - evaluate(parts))).toBeLessThan(1e-9 * Math.max(1, Math.abs(answer.value)));
-      expect(worst(parts, answer, evaluate), JSON.stringify(figure)).toBeLessThan(1e-6);
-    }
+    const answers = figures.map((figure) => value(biasSensitivity(open, figure)));
+    for (const [i, figure] of figures.entries()) expect(answers[i]?.value).toBeCloseTo(biasValue(bias, figure), 12);
+    return worst(parts, answers, (at) => {
+      const here = ready(at).bias;
+      return figures.map((figure) => biasValue(here, figure));
+    });
+  };
+
+  test.each([1, 2, 3])("every value of every part against differences of full solves, to 1e-6 (seed %i)", (seed) => {
+    for (const [i, error] of compare(everything(seed), BIAS_FIGURES).entries())
+      expect(error, JSON.stringify(BIAS_FIGURES[i])).toBeLessThan(1e-6);
   });
 
-  test("a grid that conducts at rest: grid current and what it does", () => {
-    const parts = oneStage({ space: KOREN_12AX7, grid: GRID }).map((part) =>
-      part.id === "Rk" ? resistor("Rk", "k", "0", 10) : part,
-    );
-    const leaky = parts.flatMap((part) =>
-      part.id === "in" ? [signal("in", "s"), resistor("Rg", "s", "g", 1e6)] : [part],
-    );
-    const { circuit, bias } = ready(leaky);
-    for (const figure of [
+  test("a grid that conducts at rest: grid current and what it does, to 1e-6", () => {
+    const parts = oneStage({ space: KOREN_12AX7, grid: GRID }).flatMap((part) => {
+      if (part.id === "Rk") return [resistor("Rk", "k", "0", 10)];
+      return part.id === "in" ? [signal("in", "s"), resistor("Rg", "s", "g", 1e6)] : [part];
+    });
+    const errors = compare(parts, [
       { kind: "grid-amps", triode: "V1" },
       { kind: "plate-watts", triode: "V1" },
+    ]);
+    expect(Math.max(...errors)).toBeLessThan(1e-6);
+  });
+
+  test("names that are not there", () => {
+    const { circuit, bias } = ready(oneStage({ space: KOREN_12AX7, grid: GRID }));
+    for (const figure of [
+      { kind: "net-volts", net: "nowhere" },
+      { kind: "net-volts", net: "p", against: "nowhere" },
+      { kind: "plate-amps", triode: "Ra" },
     ] as const)
-      expect(
-        worst(leaky, value(solveBiasSensitivity(circuit, bias, figure)), biasValue(figure)),
-        figure.kind,
-      ).toBeLessThan(1e-6);
+      expect(solveBiasSensitivity(circuit, bias, figure)).toMatchObject({
+        ok: false,
+        failure: { kind: "unknown-name" },
+      });
   });
 });
 
@@ -237,11 +262,64 @@ describe("response", () => {
     const parts = everything(seed);
     const { circuit, bias } = ready(parts);
     const open = value(openSensitivity(circuit, bias));
-    for (const figure of RESPONSE_FIGURES) {
-      const answer = value(responseSensitivity(open, figure));
-      const evaluate = responseValue(figure);
-      expect(answer.value).toBeCloseTo(evaluate(parts), 8);
-      expect(worst(parts, answer, evaluate), JSON.stringify(figure)).toBeLessThan(2e-5);
+    const answers = RESPONSE_FIGURES.map((figure) => value(responseSensitivity(open, figure)));
+    const errors = worst(parts, answers, (at) => {
+      const here = ready(at);
+      return RESPONSE_FIGURES.map((figure) => responseValue(here.circuit, here.bias, figure));
+    });
+    for (const [i, figure] of RESPONSE_FIGURES.entries()) {
+      expect(answers[i]?.value).toBeCloseTo(responseValue(circuit, bias, figure), 8);
+      expect(errors[i], JSON.stringify(figure)).toBeLessThan(2e-5);
+    }
+  });
+});
+
+const HARMONICS = 12;
+
+function level(parts: readonly Part[], peak: number, linear: readonly string[] = []) {
+  const { circuit, bias } = ready(parts);
+  const problem = harmonicProblem(circuit, bias, {
+    source: "in",
+    hertz: hertz(1000),
+    output: "out",
+    linear,
+    limits: { residualFraction: 1e-13 },
+  });
+  return { problem, answer: value(solveHarmonics(problem, { sourceVoltsPeak: volts(peak), harmonics: HARMONICS })) };
+}
+
+function harmonicValue(output: Spectrum, figure: HarmonicFigure): number {
+  const first = amplitude(output, 1);
+  if (figure.kind === "fundamental-decibels") return 20 * Math.log10(first);
+  const h = figure.harmonic;
+  if (figure.kind === "harmonic-decibels") return 20 * Math.log10(amplitude(output, h) / first);
+  const phase = (k: number) => Math.atan2(output.imaginary[k] ?? 0, output.real[k] ?? 0);
+  return (amplitude(output, h) / first) * Math.cos(phase(h) - h * phase(1));
+}
+
+const HARMONIC_FIGURES: readonly HarmonicFigure[] = [
+  { kind: "harmonic-decibels", harmonic: 2 },
+  { kind: "harmonic-signed", harmonic: 2 },
+  { kind: "harmonic-decibels", harmonic: 3 },
+  { kind: "fundamental-decibels" },
+];
+
+describe("harmonics", () => {
+  test.each([
+    [6, 0.5],
+    [7, 4],
+  ])("H2, H3 and the fundamental against differences of full solves, to 1e-4 (seed %i, %d V peak)", (seed, peak) => {
+    const parts = everything(seed);
+    const { problem, answer } = level(parts, peak);
+    const open = value(openHarmonicSensitivity(problem, answer));
+    const answers = HARMONIC_FIGURES.map((figure) => value(harmonicSensitivity(open, figure)));
+    const errors = worst(parts, answers, (at) => {
+      const { output } = level(at, peak).answer;
+      return HARMONIC_FIGURES.map((figure) => harmonicValue(output, figure));
+    });
+    for (const [i, figure] of HARMONIC_FIGURES.entries()) {
+      expect(answers[i]?.value).toBeCloseTo(harmonicValue(answer.output, figure), 6);
+      expect(errors[i], JSON.stringify(figure)).toBeLessThan(1e-4);
     }
   });
 });
