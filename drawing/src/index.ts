@@ -6,3 +6,4 @@ export * from "./theme.ts";
 export * from "./plot.ts";
 export * from "./plot/index.ts";
 export * from "./plots/index.ts";
+export * from "./schematic.ts";
