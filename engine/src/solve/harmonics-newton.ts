@@ -2,7 +2,8 @@
  * Newton on the collocated circuit at one drive, from `work.current`.
  *
  * Method  Each step is solved to a share of the residual (forcing term): small where Newton is in its quadratic range,
- *         0.03 at first. Factors are made anew when a step took too many directions. A step that does not lower the sum
+ *         0.03 at first. Factors are made anew when a step took too many directions; the local preconditioner, which costs
+ *         no more than one, at every step, and whole blocks take over where it does not reach. A step that does not lower the sum
  *         of squares is halved.
  * Limits  Settled: max |R| <= max(residualFraction x swing, 1e-13 x largest current).
  */
@@ -20,6 +21,7 @@ export const NEWTON_LIMITS: NewtonLimits = { residualFraction: 1e-9, steps: 40 }
 
 export interface Spent {
   steps: number;
+  /** Of whole blocks; the local preconditioner (harmonics-local.ts) costs about as much as a direction. */
   factorings: number;
   lawCalls: number;
   residual: number;
@@ -28,6 +30,9 @@ export interface Spent {
 /** Directions after which the factors are made anew for the next step. */
 const TIRED = 5;
 const ROUNDING = 1e-13;
+/** The local preconditioner's directions come one by one near the goal: a tighter one saves steps. */
+const LOCAL_SHARE = 5e-3;
+const UNSOLVED = { directions: 0, reached: Infinity } as const;
 
 /** True when settled; `work.current` then holds the solution and the collocation its last evaluation. */
 export function newton(
@@ -48,13 +53,24 @@ export function newton(
     if (residual <= wanted) return true;
     if (step === limits.steps) return false;
     let fresh = false;
-    if (!stepper.factored) {
+    if (stepper.local !== undefined) {
+      // Costs about one direction.
+      fresh = factor(work, stepper);
+    } else if (!stepper.factored) {
       spent.factorings++;
       if (!factor(work, stepper)) return false;
       fresh = true;
     }
-    const goal = Math.max(share, (0.3 * wanted) / residual);
-    let solved = solveStep(work, stepper, goal);
+    const goal = Math.max(
+      stepper.local === undefined ? share : Math.min(share, LOCAL_SHARE),
+      (0.3 * wanted) / residual,
+    );
+    let solved = fresh || stepper.local === undefined ? solveStep(work, stepper, goal) : UNSOLVED;
+    if (!(solved.reached <= goal) && stepper.local !== undefined) {
+      // A network that is no resistance anywhere, or none at a sample: whole blocks from here on.
+      stepper.local = undefined;
+      fresh = false;
+    }
     if (!(solved.reached <= goal) && !fresh) {
       spent.factorings++;
       if (!factor(work, stepper)) return false;

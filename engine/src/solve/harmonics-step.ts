@@ -12,6 +12,7 @@
  */
 import { luFactor, luSolve } from "../numerics/lu.ts";
 import { analyseRow, type Collocation, imageOf, kernelOf, throughNetwork } from "./collocation.ts";
+import { factorLocal, type Local, solveLocal } from "./harmonics-local.ts";
 
 /** Grid samples join a block when their slope times the grid's own impedance exceeds this. */
 const GRID_JOINS = 1e-3;
@@ -39,6 +40,8 @@ interface Direction {
 
 export interface Stepper {
   readonly blocks: readonly Block[];
+  /** Set: in place of the blocks' factors. */
+  local: Local | undefined;
   /** False: the blocks hold no factors yet. */
   factored: boolean;
   readonly step: Float64Array;
@@ -68,6 +71,7 @@ export function openStepper(work: Collocation, groups: readonly (readonly number
       matrix: new Float64Array(0),
       pivots: new Int32Array(0),
     })),
+    local: undefined,
     factored: false,
     step: new Float64Array(size),
     stepMoved: new Float64Array(work.model.controls * work.samples),
@@ -82,6 +86,10 @@ export function openStepper(work: Collocation, groups: readonly (readonly number
 
 /** Factors every block at the slopes of the last evaluation. False: a block is singular. */
 export function factor(work: Collocation, stepper: Stepper): boolean {
+  if (stepper.local !== undefined) {
+    stepper.factored = factorLocal(work, stepper.local);
+    return stepper.factored;
+  }
   const { samples: N, law, firstControl, controlCount, isGrid, flows } = work;
   const all = Int32Array.from({ length: N }, (_, m) => m);
   const none = new Int32Array(0);
@@ -243,7 +251,8 @@ export function solveStep(
   let reached = 1;
   while (reached > share && used < MOST_DIRECTIONS) {
     const direction = directionAt(work, directions, used);
-    precondition(work, stepper, residual, direction.x);
+    if (stepper.local === undefined) precondition(work, stepper, residual, direction.x);
+    else solveLocal(work, stepper.local, residual, direction.x);
     throughNetwork(work, 0, model.controls, work.liveCount, direction.moved);
     imageOf(work, direction.x, direction.moved, direction.image);
     if (!join(work, stepper, used)) return { directions: used + 1, reached: Infinity };

@@ -19,6 +19,7 @@ import type { Hertz, Volts } from "../units/quantities.ts";
 import type { Bias, Effort, HarmonicAnswer, SolveFailure } from "./answers.ts";
 import { type Collocation, openCollocation } from "./collocation.ts";
 import { describe } from "./harmonics-answer.ts";
+import { openLocal } from "./harmonics-local.ts";
 import { NEWTON_LIMITS, newton, type Spent, type NewtonLimits } from "./harmonics-newton.ts";
 import { openStepper, type Stepper } from "./harmonics-step.ts";
 import { type PortModel, portModel } from "./ports.ts";
@@ -40,6 +41,9 @@ export const HARMONIC_LIMITS: HarmonicLimits = {
   mostHarmonics: 128,
   ramps: 60,
 };
+
+/** From so many harmonics on the preconditioner is the local one (harmonics-local.ts) as long as it serves. */
+const LOCAL_FROM = 20;
 
 const LADDER = [8, 12, 16, 24, 32, 48, 64, 96, 128] as const;
 
@@ -170,7 +174,9 @@ function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFai
   const groups = old?.stepper.blocks.map((block) => block.currents) ?? signalOrder(model.value, problem);
   const fits = old !== undefined && old.work.model.currents === model.value.currents;
   const work = openCollocation(model.value, groups.flat(), transformFor(problem, K));
-  const solver: Solver = { work, stepper: openStepper(work, groups, fits ? old.stepper : undefined) };
+  const stepper = openStepper(work, groups, fits ? old.stepper : undefined);
+  if (!fits && K >= LOCAL_FROM) stepper.local = openLocal(work);
+  const solver: Solver = { work, stepper };
   problem.byHarmonics.set(K, solver);
   return ok(solver);
 }
