@@ -4,6 +4,7 @@ import { checkAxis } from "./plot/axis.ts";
 import { leftAxis, rightAxis, xTicks, yTicks } from "./plot/frame.ts";
 import { header, legendRows } from "./plot/margins.ts";
 import { columnWidth, lineName } from "./plot/wishes.ts";
+import { ROW } from "./plot/place.ts";
 import { NUMBERS_HEIGHT, numbersWidth, xNumbers } from "./plot/numbers.ts";
 import { drawPanel } from "./plot/panel.ts";
 import type { LegendEntry, PanelSpec, PanelsSpec, PlotSpec } from "./plot/spec.ts";
@@ -35,7 +36,7 @@ export function plotPanels(spec: PanelsSpec): Scene {
     for (const axis of [leftAxis(panel), rightAxis(panel)]) if (axis !== undefined) checkAxis(axis);
   const margin = spec.margin ?? MARGIN;
   const inner = { ...spec, width: spec.width - 2 * margin, height: spec.height - 2 * margin };
-  const below = new Map<string, LegendEntry>();
+  const below = new Map((spec.key ?? []).map((entry): [string, LegendEntry] => [entry.text, entry]));
   for (;;) {
     const { items, unplaced } = layout(inner, below);
     const more = unplaced.filter((entry) => !below.has(entry.text));
@@ -73,7 +74,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
 
   const items: Item[] = [...head.items];
   const unplaced: LegendEntry[] = [];
-  const gaps = spec.panels.map((panel) => (hasHead(panel) ? LABEL_HEIGHT : ABOVE) + CLEAR);
+  const gaps = spec.panels.map((panel) => headHeight(panel) + CLEAR);
   const free = bottom - head.height - gaps.reduce((a, b) => a + b, 0);
   const shares = spec.panels.map((panel) => panel.share ?? 1);
   const unit = free / shares.reduce((a, b) => a + b, 0);
@@ -108,6 +109,12 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
     });
   if (legend.items.length > 0) items.push({ kind: "group", at: [0, spec.height - legend.height], items: legend.items });
   return { items, unplaced };
+}
+
+function headHeight(panel: PanelSpec): number {
+  const tops = panel.lines.filter((line) => line.named === "top");
+  if (tops.length > 0) return LABEL_HEIGHT + (tops.some((line) => line.role === "proven") ? ROW : 0);
+  return hasHead(panel) ? LABEL_HEIGHT : ABOVE;
 }
 
 const hasHead = (panel: PanelSpec) =>

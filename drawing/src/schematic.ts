@@ -8,16 +8,14 @@
  */
 import { assert, printValue } from "@platewright/engine";
 import { type Document, expand, type Expanded, type SolvedDesign } from "@platewright/design";
-import type { Item, Scene } from "./scene.ts";
-import { SIZES, WEIGHTS } from "./scene.ts";
+import type { Scene } from "./scene.ts";
 import { layChannel } from "./schematic/channel.ts";
 import { frontOf, laySupply } from "./schematic/front.ts";
-import { compose, type Composition, type NetWords } from "./schematic/compose.ts";
+import { compose, type NetWords } from "./schematic/compose.ts";
 import type { Line, Look } from "./schematic/element.ts";
 import { GROUND_NET, netName, wiringOf } from "./schematic/pieces.ts";
-import { itemsOf } from "./schematic/table.ts";
+import { sheetOf } from "./schematic/sheet.ts";
 import type { ResistorStyle } from "./schematic/symbols-two.ts";
-import { CAP_EMS, textWidth } from "./text/index.ts";
 
 export interface SchematicOptions {
   /** Volts at nodes and plate currents are shown when the design was solved. */
@@ -30,9 +28,6 @@ export interface SchematicOptions {
   readonly height?: number;
   readonly resistors?: ResistorStyle;
 }
-
-const MARGIN = 10;
-const DOT = 0.75;
 
 /** Below this a node counts as at no dc volts, and none are printed. */
 const NOTHING_VOLTS = 0.05;
@@ -58,7 +53,16 @@ export function schematicScene(source: Expanded | Document, options: SchematicOp
     },
     say,
   );
-  return sheetOf(drawing, instance, options);
+  const note = noteOf(options, drawing.table.length > 0);
+  const { title, width, height } = options;
+  const size = { ...(width === undefined ? {} : { width }), ...(height === undefined ? {} : { height }) };
+  return sheetOf(drawing, { title, description: `Schematic of ${instance}. ${note}`, note, ...size });
+}
+
+function noteOf({ solved }: SchematicOptions, hasTable: boolean): string {
+  const apart = hasTable ? " Parts drawn apart: each lead is named with its net." : "";
+  if (solved === undefined) return `Not solved: no volts shown.${apart}`;
+  return `Volts to ground and plate currents, ${solved.condition.words}. Bold: above 60 V, dangerous to touch.${apart}`;
 }
 
 function expandedOf(document: Document): Expanded {
@@ -87,58 +91,4 @@ function wordsOf(instance: string, outside: ReadonlySet<string>, solved: SolvedD
     beside: (net, isNamed) => (isNamed ? [...name(net), ...volts(net)] : volts(net)),
     isNamed: (net) => outside.has(net),
   };
-}
-
-function sheetOf(drawing: Composition, instance: string, options: SchematicOptions): Scene {
-  const { box, elements, table, wires, words } = drawing;
-  const note = noteOf(options);
-  const title = textWidth(options.title, SIZES.title, true);
-  const width = Math.max(
-    options.width ?? 0,
-    box.right - box.left + 2 * MARGIN,
-    title + 2 * MARGIN,
-    textWidth(note, SIZES.small) + 2 * MARGIN,
-  );
-  const head = MARGIN + CAP_EMS * SIZES.title + 4;
-  const foot = MARGIN + 8;
-  const height = Math.max(options.height ?? 0, head + box.bottom - box.top + foot);
-  const spare = [
-    (width - 2 * MARGIN - (box.right - box.left)) / 2,
-    (height - head - foot - (box.bottom - box.top)) / 2,
-  ] as const;
-  const at = [MARGIN - box.left + spare[0], head - box.top + spare[1]] as const;
-  const items: readonly Item[] = [
-    ...wires.segments.map(
-      (one): Item => ({ kind: "line", from: one.from, to: one.to, weight: WEIGHTS.wire, ids: [one.net] }),
-    ),
-    ...wires.dots.map(
-      (dot): Item => ({ kind: "circle", at: dot.at, radius: DOT, weight: 0, fill: "ink", ids: [dot.net] }),
-    ),
-    ...elements.map(itemsOf),
-    ...words,
-    ...table.flatMap((cell): readonly Item[] => [...cell.elements.map(itemsOf), ...cell.words]),
-  ];
-  return {
-    units: "mm",
-    width,
-    height,
-    title: options.title,
-    description: `Schematic of ${instance}. ${note}`,
-    items: [
-      {
-        kind: "text",
-        at: [MARGIN, MARGIN + CAP_EMS * SIZES.title],
-        text: options.title,
-        size: SIZES.title,
-        bold: true,
-      },
-      { kind: "group", at, items },
-      { kind: "text", at: [MARGIN, height - MARGIN], text: note, size: SIZES.small, role: "quiet" },
-    ],
-  };
-}
-
-function noteOf({ solved }: SchematicOptions): string {
-  if (solved === undefined) return "Not solved: no volts shown.";
-  return `Volts to ground and plate currents, ${solved.condition.words}. Bold: above 60 V, dangerous to touch.`;
 }

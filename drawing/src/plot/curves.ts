@@ -1,8 +1,8 @@
-import { type Item, type Point, WEIGHTS } from "../scene.ts";
+import { type Item, type Point, type Role, WEIGHTS } from "../scene.ts";
 import type { Frame } from "./frame.ts";
 import { clipLine } from "./geometry.ts";
 import { simplify } from "./simplify.ts";
-import type { PlotLine, PlotMark } from "./spec.ts";
+import type { MarkShape, PlotLine, PlotMark } from "./spec.ts";
 
 /** No point left out is farther than this from what is drawn, in millimetres: well below a stroke's width. */
 const TOLERANCE = 0.02;
@@ -22,7 +22,8 @@ export function runsOf(frame: Frame, lines: readonly PlotLine[]): Runs {
   );
 }
 
-const isHeavy = (line: PlotLine) => line.role === "now" || line.role === "live" || line.role === "stop";
+const isHeavy = (line: PlotLine) =>
+  line.role === "now" || line.role === "live" || line.role === "stop" || line.role === "limit";
 
 /** The lines, heavy ones on top. */
 export function drawCurves(runs: Runs): readonly Item[] {
@@ -55,12 +56,55 @@ export function markPoint(frame: Frame, mark: PlotMark): Point | undefined {
   return x >= left - edge && x <= right + edge && y >= top - edge && y <= bottom + edge ? [x, y] : undefined;
 }
 
-export const drawMark = (mark: PlotMark, at: Point): Item => ({
-  kind: "circle",
-  at,
-  radius: MARK_RADIUS,
-  weight: WEIGHTS.wire,
-  role: mark.role ?? "now",
-  fill: mark.hollow === true ? "paper" : (mark.role ?? "now"),
-  ...(mark.ids === undefined ? {} : { ids: mark.ids }),
-});
+export function drawMark(mark: PlotMark, at: Point): readonly Item[] {
+  const ids = mark.ids === undefined ? {} : { ids: mark.ids };
+  return drawShape(mark.shape ?? "disc", at, mark.role ?? "now", mark.hollow === true).map((item) => ({
+    ...item,
+    ...ids,
+  }));
+}
+
+/** The sign of a mark, with a rim of paper where it stands on lines. */
+export function drawShape(shape: MarkShape, at: Point, role: Role, hollow: boolean): readonly Item[] {
+  const [x, y] = at;
+  const r = MARK_RADIUS * 1.25;
+  const fill = hollow ? "paper" : role;
+  switch (shape) {
+    case "disc":
+      return [{ kind: "circle", at, radius: MARK_RADIUS, weight: WEIGHTS.wire, role, fill }];
+    case "diamond":
+      return [{ kind: "path", points: diamond(at, r), weight: WEIGHTS.light, role, fill }];
+    case "half-diamond":
+      return [
+        { kind: "path", points: diamond(at, r), weight: WEIGHTS.light, role, fill: "paper" },
+        {
+          kind: "path",
+          points: [
+            [x, y - r],
+            [x, y + r],
+            [x - r, y],
+          ],
+          weight: 0,
+          role,
+          fill: role,
+        },
+      ];
+    case "cross":
+      return [-1, 1].map(
+        (turn): Item => ({
+          kind: "line",
+          from: [x - MARK_RADIUS, y - turn * MARK_RADIUS],
+          to: [x + MARK_RADIUS, y + turn * MARK_RADIUS],
+          weight: WEIGHTS.body,
+          role,
+        }),
+      );
+  }
+}
+
+const diamond = ([x, y]: Point, r: number): readonly Point[] => [
+  [x, y - r],
+  [x + r, y],
+  [x, y + r],
+  [x - r, y],
+];

@@ -80,6 +80,35 @@ export function stationsFromEnd(points: readonly Point[], count: number): readon
   });
 }
 
+/** Lines at 45 degrees that fill an outline of any shape, those parts of it that are inside a box; even-odd. */
+export function hatchOutline(
+  outline: readonly Point[],
+  box: Box,
+  spacing: number,
+): readonly (readonly [Point, Point])[] {
+  const sums = outline.map(([x, y]) => x + y);
+  const first = Math.max(Math.min(...sums), box.left + box.top);
+  const last = Math.min(Math.max(...sums), box.right + box.bottom);
+  const lines: (readonly [Point, Point])[] = [];
+  // Of one family over the whole sheet, so that neighbouring regions join.
+  for (let n = Math.ceil(first / spacing); n * spacing < last; n++) {
+    const sum = n * spacing;
+    const at: number[] = [];
+    outline.forEach(([x, y], i) => {
+      const [px, py] = outline[(i + outline.length - 1) % outline.length] as Point;
+      const [here, before] = [x + y - sum, px + py - sum];
+      if (here < 0 !== before < 0) at.push(px + ((x - px) * before) / (before - here));
+    });
+    at.sort((a, b) => a - b);
+    for (let i = 0; i + 1 < at.length; i += 2) {
+      const [from, to] = [at[i] as number, at[i + 1] as number];
+      const kept = clipSegment([from, sum - from], [to, sum - to], box);
+      if (kept !== undefined) lines.push(kept);
+    }
+  }
+  return lines;
+}
+
 /** Lines at 45 degrees that fill a box, rising to the right, `spacing` millimetres apart along the edges. */
 export function hatch(box: Box, spacing: number): readonly (readonly [Point, Point])[] {
   const width = box.right - box.left;

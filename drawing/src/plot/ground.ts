@@ -2,8 +2,8 @@ import type { Box } from "../bounds.ts";
 import { type Item, type Point, WEIGHTS } from "../scene.ts";
 import type { Frame } from "./frame.ts";
 import { xTicks, yTicks } from "./frame.ts";
-import { clipSegment, hatch } from "./geometry.ts";
-import type { PanelSpec, PlotLimit } from "./spec.ts";
+import { clipSegment, hatch, hatchOutline } from "./geometry.ts";
+import type { PanelSpec, PlotArea, PlotLimit, PlotRegion } from "./spec.ts";
 
 const HATCH_SPACING = 1.6;
 
@@ -23,7 +23,11 @@ export function drawGround(
   return {
     items: [
       ...bands(frame, panel),
+      ...(panel.areas ?? []).flatMap((area) => tinted(frame, area)),
       ...grid(frame),
+      ...(panel.regions ?? [])
+        .flatMap((region) => hatchOutline(outlineOf(frame, region), area, HATCH_SPACING))
+        .map(hatching),
       ...hatches.flatMap((box) => hatch(box, HATCH_SPACING)).map(hatching),
       ...edges.map(({ limit, inside: [from, to] }): Item => {
         const heavy = limit.forbidden !== undefined;
@@ -69,6 +73,26 @@ function bands(frame: Frame, panel: PanelSpec): readonly Item[] {
     return [{ kind: "rect", at: [box.left, box.top], ...size, weight: 0, fill: "band" }];
   });
 }
+
+/** The part of an area inside the panel; between its two curves cut at the edges, over the x where both have a place. */
+function tinted(frame: Frame, { x, low, high, side }: PlotArea): readonly Item[] {
+  const { left, right, top, bottom } = frame.area;
+  const within = ([px, py]: Point): Point => [px, Math.min(bottom, Math.max(top, py))];
+  const upper: Point[] = [];
+  const lower: Point[] = [];
+  for (let n = 0; n < x.length; n++) {
+    const [a, b] = [high, low].map((y) => frame.at(x[n] as number, y[n] ?? Number.NaN, side));
+    if (a === undefined || b === undefined || ![...a, ...b].every(Number.isFinite)) continue;
+    if (a[0] < left - 1e-6 || a[0] > right + 1e-6) continue;
+    upper.push(within(a));
+    lower.push(within(b));
+  }
+  if (upper.length < 2) return [];
+  return [{ kind: "path", points: [...upper, ...lower.reverse()], weight: 0, fill: "band" }];
+}
+
+const outlineOf = (frame: Frame, { x, y, side }: PlotRegion): readonly Point[] =>
+  Array.from(x, (value, n): Point => frame.at(value, y[n] ?? Number.NaN, side)).filter((p) => p.every(Number.isFinite));
 
 function grid(frame: Frame): readonly Item[] {
   const { area, x, left } = frame;

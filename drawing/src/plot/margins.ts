@@ -1,5 +1,7 @@
 import { type Item, type Point, type Role, SIZES, type TextItem, WEIGHTS } from "../scene.ts";
 import { CAP_EMS, shorten, textWidth, wrap } from "../text/index.ts";
+import { drawShape } from "./curves.ts";
+import { hatch } from "./geometry.ts";
 import type { FigureSpec, LegendEntry } from "./spec.ts";
 
 /** Distance of the numbers from their axis, and pitch of lines of text, in millimetres. */
@@ -62,7 +64,7 @@ export function legendRows(entries: readonly LegendEntry[], left: number, right:
       y += LINE;
     }
     items.push(
-      sample(entry, [x, y - (CAP_EMS * SIZES.small) / 2]),
+      ...sample(entry, [x, y - (CAP_EMS * SIZES.small) / 2]),
       text(words, [x + SAMPLE + 1, y], entry.role ?? "quiet"),
     );
     x += width + GAP;
@@ -70,17 +72,21 @@ export function legendRows(entries: readonly LegendEntry[], left: number, right:
   return { height: entries.length === 0 ? 0 : y + 1, items };
 }
 
-function sample(entry: LegendEntry, [x, y]: Point): Item {
+function sample(entry: LegendEntry, [x, y]: Point): readonly Item[] {
   const role = entry.role ?? "ink";
   switch (entry.sample) {
     case "mark":
-      return { kind: "circle", at: [x + SAMPLE / 2, y], radius: 1.05, weight: WEIGHTS.wire, role, fill: role };
+      return drawShape(entry.shape ?? "disc", [x + SAMPLE / 2, y], role, entry.hollow === true);
     case "band":
-      return { kind: "rect", at: [x, y - 1.5], width: SAMPLE, height: 3, weight: 0, fill: "band" };
+      return [{ kind: "rect", at: [x, y - 1.5], width: SAMPLE, height: 3, weight: 0, fill: "band" }];
+    case "hatch": {
+      const box = { left: x, right: x + SAMPLE, top: y - 1.5, bottom: y + 1.5 };
+      return hatch(box, 1.6).map(([from, to]) => ({ kind: "line", from, to, weight: WEIGHTS.hair, role: "hatch" }));
+    }
     default: {
       const weight = entry.sample === "limit" ? WEIGHTS.body : WEIGHTS.light;
       const dash = entry.dash === undefined ? {} : { dash: entry.dash };
-      return { kind: "line", from: [x, y], to: [x + SAMPLE, y], weight, role, ...dash };
+      return [{ kind: "line", from: [x, y], to: [x + SAMPLE, y], weight, role, ...dash }];
     }
   }
 }

@@ -3,7 +3,7 @@ import { type Item, type Point, SIZES, type TextItem, WEIGHTS } from "../scene.t
 import { CAP_EMS, textWidth } from "../text/index.ts";
 import { drawMark, MARK_RADIUS, markPoint, type Runs } from "./curves.ts";
 import type { Frame } from "./frame.ts";
-import { along, around, choose, contains, type Obstacles, over, type Place, within } from "./place.ts";
+import { along, around, atTop, choose, contains, type Obstacles, over, type Place, within } from "./place.ts";
 import type { LegendEntry, PanelSpec } from "./spec.ts";
 import { spread } from "./spread.ts";
 import { COLUMN_GAP, nameRole, type Wish, wishesOf } from "./wishes.ts";
@@ -59,11 +59,14 @@ export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obs
   for (const { mark, at } of marks) {
     const role = nameRole(mark.role ?? "now");
     const wish: Wish = { text: mark.text, bold: mark.hollow !== true, role, sample: "mark", where: { near: at } };
-    if (!below.has(mark.text)) put(wish, choose(wish, around(at), area, obstacles));
+    if (mark.text !== "" && !below.has(mark.text)) put(wish, choose(wish, around(at), area, obstacles));
   }
   for (const wish of wishes.filter((each) => !fits(each))) {
     const { where } = wish;
-    if ("near" in where) put(wish, choose(wish, around(where.near), area, obstacles));
+    if ("exit" in where) {
+      const sky = { ...area, left: area.left - 4, right: area.right + 4, top: area.top - head };
+      put(wish, choose(wish, atTop(where.exit, where.row), sky, obstacles));
+    } else if ("near" in where) put(wish, choose(wish, around(where.near), area, obstacles));
     else if ("run" in where) put(wish, choose(wish, along(where.run), area, obstacles));
     else {
       const above = where.over
@@ -72,7 +75,7 @@ export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obs
       put(wish, above ?? choose(wish, within(where.box, wish), area, obstacles));
     }
   }
-  return { items: [...items, ...marks.map(({ mark, at }) => drawMark(mark, at))], unplaced };
+  return { items: [...items, ...marks.flatMap(({ mark, at }) => drawMark(mark, at))], unplaced };
 }
 
 /** Names beside the plot, each at the height of what it names or moved and joined to it by a leader. */

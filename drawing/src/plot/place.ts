@@ -9,6 +9,8 @@ const DESCENT = DESCENT_EMS * SIZE;
 /** Kept between two texts, and between a text and the line it names, in millimetres. */
 const APART = 0.6;
 const BESIDE = 1.5;
+/** From one row of names over the plot to the next. */
+export const ROW = 4.6;
 /** Room of the rim around letters, which would nibble at a line. */
 const RIM = 0.4;
 /** What covering a line or a hatch, or crossing a line with a leader, counts against a millimetre of distance. */
@@ -110,6 +112,14 @@ export function* over(box: Box): Generator<Candidate> {
   yield { at: [box.left, y], anchor: "start", cost: 0 };
   yield { at: [(box.left + box.right) / 2, y], anchor: "middle", cost: 1 };
   yield { at: [box.right, y], anchor: "end", cost: 2 };
+}
+
+/** Over a point of the upper edge, in the row asked for or the one above it. */
+export function* atTop([x, y]: Point, row: number): Generator<Candidate> {
+  const base = y - BESIDE - DESCENT - row * ROW;
+  yield { at: [x, base], anchor: "middle", cost: 0 };
+  yield { at: [x + 0.8, base], anchor: "start", cost: 3 };
+  yield { at: [x - 0.8, base], anchor: "end", cost: 3 };
 }
 
 /** Inside a box, from the top left corner. */

@@ -8,8 +8,11 @@ export interface PlotLine {
   readonly label: string;
   /** Said after the label: the value at the end of the line ("334 V"). */
   readonly ending?: string;
-  /** Where its name stands: where the line leaves the plot (the usual), or at its highest point. */
-  readonly named?: "end" | "peak";
+  /**
+   * Where its name stands: where the line leaves the plot (the usual), at its highest point, over the plot where it
+   * leaves through the top, or nowhere.
+   */
+  readonly named?: "end" | "peak" | "top" | "none";
   readonly x: ArrayLike<number>;
   /** A value that is no number leaves a gap. */
   readonly y: ArrayLike<number>;
@@ -18,6 +21,21 @@ export interface PlotLine {
   readonly role?: Role;
   readonly dash?: Dash;
   readonly ids?: readonly string[];
+}
+
+/** A tinted stretch between two curves over the same x, as a band of trust around a line. */
+export interface PlotArea {
+  readonly x: ArrayLike<number>;
+  readonly low: ArrayLike<number>;
+  readonly high: ArrayLike<number>;
+  readonly side?: Side;
+}
+
+/** A region that is hatched: an outline of any shape, cut at the edges of the plot. */
+export interface PlotRegion {
+  readonly x: ArrayLike<number>;
+  readonly y: ArrayLike<number>;
+  readonly side?: Side;
 }
 
 /** A tinted stretch of the x axis or of a y axis. */
@@ -40,7 +58,10 @@ export interface PlotLimit {
   readonly role?: Role;
 }
 
-/** A point with its value in words. */
+/** How a point is drawn: a disc unless told. */
+export type MarkShape = "disc" | "diamond" | "half-diamond" | "cross";
+
+/** A point with its value in words; without words it is only drawn, and names may stand over it only at a cost. */
 export interface PlotMark {
   readonly x: number;
   readonly y: number;
@@ -49,6 +70,7 @@ export interface PlotMark {
   readonly role?: Role;
   /** Proven is marked hollow, now full. */
   readonly hollow?: boolean;
+  readonly shape?: MarkShape;
   readonly ids?: readonly string[];
 }
 
@@ -59,6 +81,8 @@ export interface PanelSpec {
   readonly label?: string;
   readonly lines: readonly PlotLine[];
   readonly bands?: readonly PlotBand[];
+  readonly areas?: readonly PlotArea[];
+  readonly regions?: readonly PlotRegion[];
   readonly limits?: readonly PlotLimit[];
   readonly marks?: readonly PlotMark[];
   /** Share of the height, against that of the other panels; 1 unless told. */
@@ -76,6 +100,8 @@ export interface FigureSpec {
   /** Kept free at each edge of the sheet; 4 mm unless told. */
   readonly margin?: number;
   readonly x: Axis;
+  /** Said in the rows below the plot whatever else finds room there: what shapes and dashes mean. */
+  readonly key?: readonly LegendEntry[];
 }
 
 export interface PlotSpec extends FigureSpec, PanelSpec {
@@ -86,10 +112,12 @@ export interface PanelsSpec extends FigureSpec {
   readonly panels: readonly PanelSpec[];
 }
 
-/** A name that found no room in the plot and goes to the row below it. */
+/** A name in the rows below the plot: of the key, or one that found no room in the plot. */
 export interface LegendEntry {
   readonly text: string;
-  readonly sample: "line" | "mark" | "band" | "limit";
+  readonly sample: "line" | "mark" | "band" | "limit" | "hatch";
+  readonly shape?: MarkShape;
+  readonly hollow?: boolean;
   readonly role?: Role;
   readonly dash?: Dash;
 }

@@ -15,7 +15,11 @@ export const COLUMN_GAP = 3;
 export interface Wish extends Words, LegendEntry {
   /** Height at the right edge, for a name beside the plot. */
   readonly edge?: number;
-  readonly where: { readonly run: Run } | { readonly near: Point } | { readonly box: Box; readonly over: boolean };
+  readonly where:
+    | { readonly run: Run }
+    | { readonly near: Point }
+    | { readonly exit: Point; readonly row: number }
+    | { readonly box: Box; readonly over: boolean };
 }
 
 export const lineName = (line: PlotLine): string =>
@@ -29,7 +33,12 @@ export function columnWidth(panel: PanelSpec, x: Axis, widest: number): number {
   if (rightAxis(panel) !== undefined) return 0;
   const names: readonly Words[] = [
     ...panel.lines
-      .filter((line) => line.named !== "peak" && (line.x[line.x.length - 1] ?? x.from) >= x.to - 1e-9 * Math.abs(x.to))
+      .filter(
+        (line) =>
+          line.named !== "peak" &&
+          line.named !== "none" &&
+          (line.x[line.x.length - 1] ?? x.from) >= x.to - 1e-9 * Math.abs(x.to),
+      )
       .map((line) => ({ text: lineName(line), bold: line.role === "now" })),
     ...(panel.limits ?? []).filter((l) => l.along === "y").map((l) => ({ text: l.words, bold: false })),
   ];
@@ -69,6 +78,9 @@ function lineWishes(frame: Frame, runs: Runs): readonly Wish[] {
       sample: "line",
     } as const;
     const dashed = line.dash === undefined ? name : { ...name, dash: line.dash };
+    if (line.named === "none") return [];
+    if (line.named === "top" && end[1] <= frame.area.top + 0.2)
+      return [{ ...dashed, where: { exit: [end[0], frame.area.top], row: line.role === "proven" ? 1 : 0 } }];
     if (line.named === "peak") return [{ ...dashed, where: { near: highest(parts) } }];
     const reaches = end[0] >= frame.area.right - 0.2;
     return [reaches ? { ...dashed, edge: end[1], where: { run } } : { ...dashed, where: { run } }];

@@ -2,7 +2,7 @@
 import { type Box, boxAround, itemBox, overlap, textBox } from "../bounds.ts";
 import { type Item, type Point, SIZES, type TextItem, WEIGHTS } from "../scene.ts";
 import { CAP_EMS, DESCENT_EMS } from "../text/index.ts";
-import { blockWidth, type Element, LEADING, type Line, type Place } from "./element.ts";
+import { type Element, LEADING, type Line, type Place } from "./element.ts";
 import { PITCH, type Side } from "./symbol.ts";
 
 /** Air kept between words and everything else, and between wires and words, millimetres. */
@@ -97,7 +97,7 @@ export function block(
   }));
 }
 
-const blockHeight = (lines: number): number => (lines - 1) * LEADING + (CAP_EMS + DESCENT_EMS) * SIZES.small;
+export const blockHeight = (lines: number): number => (lines - 1) * LEADING + (CAP_EMS + DESCENT_EMS) * SIZES.small;
 
 /** Words beside a body at one of its places. */
 function wordsAt(element: Element, place: Place): readonly TextItem[] {
@@ -151,5 +151,3 @@ export function flagAt(
   if (side === "left") return block(lines, [x - gap, y], "end", ids);
   return block(lines, [x, side === "up" ? y - gap - half : y + gap + half], "middle", ids);
 }
-
-export { blockHeight, blockWidth };

@@ -2,8 +2,8 @@
 import { type Box, boxAround } from "../bounds.ts";
 import { type Point, SIZES, type TextItem } from "../scene.ts";
 import { DESCENT_EMS } from "../text/index.ts";
-import { block, blockHeight, blockWidth, flagAt, isClear, type LeadEnd, wordsRoom } from "./boxes.ts";
-import type { Line } from "./element.ts";
+import { block, blockHeight, flagAt, isClear, type LeadEnd, wordsRoom } from "./boxes.ts";
+import { blockWidth, type Line } from "./element.ts";
 import { PITCH } from "./symbol.ts";
 import type { Segment } from "./wires.ts";
 

@@ -24,18 +24,15 @@ export interface Board {
   readonly edges: Int32Array;
   /** Net whose lead ends at a point. */
   readonly ends: Int32Array;
+  /** Room for a search: the cost of each state and the state before it. */
+  readonly cost: Int32Array;
+  readonly came: Int32Array;
 }
 
 const BLOCKED = -1;
-const STEP = 10;
-const BEND = 45;
-const CROSSING = 25;
-const MOVES = [
-  [1, 0],
-  [0, 1],
-  [-1, 0],
-  [0, -1],
-] as const;
+const STEP = 2;
+const BEND = 9;
+const CROSSING = 5;
 
 /** A board that covers `box` (millimetres) with nothing on it. */
 export function boardOver(box: Box): Board {
@@ -44,7 +41,8 @@ export function boardOver(box: Box): Board {
   const width = Math.ceil(box.right / PITCH) - left + 1;
   const height = Math.ceil(box.bottom / PITCH) - top + 1;
   const count = width * height;
-  return { left, top, width, height, edges: new Int32Array(2 * count), ends: new Int32Array(count) };
+  const room = (each: number) => new Int32Array(each * count);
+  return { left, top, width, height, edges: room(2), ends: room(1), cost: room(4), came: room(4) };
 }
 
 const indexOf = (board: Board, { x, y }: Knot): number => (y - board.top) * board.width + x - board.left;
@@ -95,9 +93,8 @@ function through(board: Board, point: number, net: number, direction: number): "
 
 /** Joins `from` to the nearest of `goals`, laying the wire; the goal reached, or undefined. */
 export function joinNearest(board: Board, net: number, from: ReadonlySet<number>, goals: ReadonlySet<number>) {
-  const states = 4 * board.width * board.height;
-  const cost = new Int32Array(states).fill(-1);
-  const came = new Int32Array(states).fill(-1);
+  const cost = board.cost.fill(-1);
+  const came = board.came.fill(-1);
   const queue: number[][] = [];
   const push = (state: number, total: number, before: number) => {
     if (cost[state] !== -1 && (cost[state] as number) <= total) return;

@@ -85,7 +85,7 @@ function segmentsOf(board: Board, names: readonly string[], ends: readonly LeadE
         if (net === 0) continue;
         const start = at;
         while (user(at) === net) {
-          for (const n of [at, at + 1]) side === 0 ? count(net, n, row) : count(net, row, n);
+          for (const n of [at, at + 1]) count(net, ...(side === 0 ? ([n, row] as const) : ([row, n] as const)));
           at++;
         }
         const [from, to] = side === 0 ? [point(start, row), point(at, row)] : [point(row, start), point(row, at)];

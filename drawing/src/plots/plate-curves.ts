@@ -1,0 +1,230 @@
+import { printValue } from "@platewright/engine";
+import { axisOver, printQuantity, THIN } from "../plot/axis.ts";
+import type { LegendEntry, PlotLimit, PlotLine, PlotMark, PlotRegion } from "../plot/spec.ts";
+import { plot } from "../plot.ts";
+import type { Scene } from "../scene.ts";
+
+/** A curve in the plane of plate-cathode volts and plate amperes. */
+export interface PlaneCurve {
+  readonly plateVolts: readonly number[];
+  readonly plateAmps: readonly number[];
+}
+
+export interface GridCurve extends PlaneCurve {
+  readonly gridVolts: number;
+}
+
+export interface PlanePoint {
+  readonly plateVolts: number;
+  readonly plateAmps: number;
+  readonly gridVolts?: number;
+}
+
+export interface PlateCurvesFigure {
+  readonly title: string;
+  readonly legend?: string;
+  readonly width?: number;
+  readonly height?: number;
+  readonly upToPlateVolts: number;
+  readonly upToPlateAmps: number;
+  readonly curves: readonly GridCurve[];
+  /** The proven tube's curves, behind. */
+  readonly provenCurves?: readonly GridCurve[];
+  readonly dissipation?: PlaneCurve & { readonly watts: number; readonly words?: string };
+  readonly plateVoltsLimit?: { readonly volts: number; readonly words?: string };
+  /** The curve to the left of which the grid conducts. */
+  readonly gridCurrent?: GridCurve;
+  readonly dcLoad?: PlaneCurve & { readonly ohms: number };
+  readonly acLoad?: PlaneCurve & { readonly ohms: number };
+  readonly at?: PlanePoint;
+  readonly provenAt?: PlanePoint;
+  readonly swing?: PlaneCurve & { readonly inputVolts: number };
+  /** The maker's rows, by how they are known; `ids` name them for the reader of the drawing. */
+  readonly published?: readonly (PlanePoint & { readonly status: string; readonly ids?: readonly string[] })[];
+  readonly ids?: readonly string[];
+}
+
+/** Load lines closer than this share of each other are drawn and named as one. */
+const ALIKE = 0.02;
+
+/**
+ * Plate curves of a section with what its circuit makes of them: load lines, operating point and swing, limits hatched,
+ * the region where the grid conducts hatched, the proven tube's curves behind, the maker's rows on top. 180 by 130 mm
+ * unless told.
+ */
+export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
+  const { title, legend, upToPlateVolts, upToPlateAmps } = figure;
+  const x = { from: 0, to: upToPlateVolts, unit: "V", label: "plate to cathode" };
+  const lines = linesOf(figure);
+  const marks = marksOf(figure);
+  const key = keyOf(figure);
+  return plot({
+    title,
+    description: [
+      "Plate current against plate volts, one curve for each grid voltage",
+      legend,
+      ...(figure.dissipation === undefined ? [] : [dissipationWords(figure.dissipation)]),
+      ...lines
+        .filter((line) => !line.label.endsWith(`${THIN}V`))
+        .map((line) => [line.label, line.ending].filter(Boolean).join(" ")),
+      ...marks.map((mark) => mark.text),
+      ...key.map((entry) => entry.text),
+    ]
+      .filter(Boolean)
+      .join(". "),
+    ...(legend === undefined ? {} : { legend }),
+    width: figure.width ?? 180,
+    height: figure.height ?? 130,
+    x,
+    y: { ...axisOver([0, upToPlateAmps], "A", 0), to: upToPlateAmps },
+    lines,
+    regions: regionsOf(figure),
+    limits: limitsOf(figure),
+    marks,
+    key,
+  });
+}
+
+/** "−4 V". */
+const gridName = (volts: number): string => printQuantity(Math.abs(volts) < 1e-9 ? 0 : volts, "V");
+
+const dissipationWords = ({ watts, words }: { readonly watts: number; readonly words?: string }): string =>
+  words ?? `${printValue(watts, "W").replace(/\s/u, THIN)} limit`;
+
+function linesOf(figure: PlateCurvesFigure): readonly PlotLine[] {
+  const { curves, provenCurves = [], gridCurrent, dissipation, dcLoad, acLoad, swing } = figure;
+  const family = (list: readonly GridCurve[], role: "ink" | "proven") =>
+    list.map(
+      (curve): PlotLine => ({
+        label: gridName(curve.gridVolts),
+        named: "top",
+        x: curve.plateVolts,
+        y: curve.plateAmps,
+        role,
+      }),
+    );
+  const straight = (line: PlaneCurve): Pick<PlotLine, "x" | "y"> => ({ x: line.plateVolts, y: line.plateAmps });
+  const lines: PlotLine[] = [...family(provenCurves, "proven"), ...family(curves, "ink")];
+  if (gridCurrent !== undefined)
+    lines.push({ ...straight(gridCurrent), label: "grid current", named: "none", role: "quiet", dash: "dot" });
+  if (dissipation !== undefined)
+    lines.push({ ...straight(dissipation), label: dissipationWords(dissipation), named: "none", role: "limit" });
+  const one = dcLoad !== undefined && acLoad !== undefined && Math.abs(acLoad.ohms / dcLoad.ohms - 1) < ALIKE;
+  if (dcLoad !== undefined)
+    lines.push({ ...straight(dcLoad), label: loadWords(one ? "dc and ac" : "dc", dcLoad.ohms), named: "none" });
+  if (acLoad !== undefined && !one)
+    lines.push({ ...straight(acLoad), label: loadWords("ac", acLoad.ohms), named: "none", dash: "dash" });
+  if (swing !== undefined) lines.push({ ...straight(swing), label: swingWords(swing), named: "none", role: "live" });
+  return lines;
+}
+
+const loadWords = (which: string, ohms: number): string => `${which} load ${printQuantity(ohms, "Ω")}`;
+
+function swingWords({ plateVolts, inputVolts }: NonNullable<PlateCurvesFigure["swing"]>): string {
+  const ends = [Math.min(...plateVolts), Math.max(...plateVolts)].map((v) => printQuantity(v, "V"));
+  const [low = "", high = ""] = ends;
+  return `${printQuantity(inputVolts, "V")} in: ${low.split(THIN)[0]} to ${high}`;
+}
+
+/** Above the dissipation line, and to the left of the curve where the grid begins to conduct. */
+function regionsOf({
+  dissipation,
+  gridCurrent,
+  upToPlateAmps,
+  upToPlateVolts,
+}: PlateCurvesFigure): readonly PlotRegion[] {
+  const regions: PlotRegion[] = [];
+  if (dissipation !== undefined)
+    regions.push({
+      x: [...dissipation.plateVolts, upToPlateVolts],
+      y: [...dissipation.plateAmps, upToPlateAmps],
+    });
+  if (gridCurrent !== undefined)
+    regions.push({
+      x: [...gridCurrent.plateVolts, 0],
+      y: [...gridCurrent.plateAmps, gridCurrent.plateAmps.at(-1) ?? 0],
+    });
+  return regions;
+}
+
+function limitsOf({ plateVoltsLimit: limit, upToPlateVolts }: PlateCurvesFigure): readonly PlotLimit[] {
+  if (limit === undefined || limit.volts >= upToPlateVolts) return [];
+  const words = limit.words ?? `${printQuantity(limit.volts, "V")} limit`;
+  return [{ along: "x", value: limit.volts, words, forbidden: "above" }];
+}
+
+function marksOf({
+  at,
+  provenAt,
+  published = [],
+  swing,
+  dissipation,
+  upToPlateAmps,
+  upToPlateVolts,
+  ids,
+}: PlateCurvesFigure): readonly PlotMark[] {
+  const marks: PlotMark[] = published.map((point) => ({
+    x: point.plateVolts,
+    y: point.plateAmps,
+    text: "",
+    role: "ink",
+    ...shapeOf(point.status),
+    ...(point.ids === undefined ? {} : { ids: point.ids }),
+  }));
+  const pointWords = (point: PlanePoint) =>
+    `${printQuantity(point.plateVolts, "V")}, ${printQuantity(point.plateAmps, "A")}`;
+  if (provenAt !== undefined)
+    marks.push({
+      x: provenAt.plateVolts,
+      y: provenAt.plateAmps,
+      text: `was ${pointWords(provenAt)}`,
+      role: "proven",
+      hollow: true,
+    });
+  if (at !== undefined)
+    marks.push({
+      x: at.plateVolts,
+      y: at.plateAmps,
+      text: pointWords(at),
+      role: swing === undefined ? "now" : "live",
+      ...(ids === undefined ? {} : { ids }),
+    });
+  return marks;
+}
+
+const SHAPES: Readonly<
+  Record<string, { readonly shape: "diamond" | "half-diamond" | "cross"; readonly hollow?: boolean }>
+> = {
+  published: { shape: "diamond" },
+  quoted: { shape: "half-diamond" },
+  memory: { shape: "cross" },
+  derived: { shape: "diamond", hollow: true },
+  measured: { shape: "diamond", hollow: true },
+};
+const shapeOf = (status: string) => SHAPES[status] ?? { shape: "cross" };
+
+const STATUS_WORDS: Readonly<Record<string, string>> = { memory: "from memory" };
+
+function keyOf(figure: PlateCurvesFigure): readonly LegendEntry[] {
+  const { published = [], curves, provenCurves = [] } = figure;
+  const statuses = [...new Set(published.map((point) => point.status))];
+  const entries: LegendEntry[] = statuses.map((status) => ({
+    text: STATUS_WORDS[status] ?? status,
+    sample: "mark",
+    role: "ink",
+    ...shapeOf(status),
+  }));
+  for (const line of linesOf(figure))
+    if (line.named === "none")
+      entries.push({
+        text:
+          line.label === "grid current" && figure.gridCurrent !== undefined
+            ? `grid current from ${gridName(figure.gridCurrent.gridVolts)}`
+            : line.label,
+        sample: line.role === "limit" ? "limit" : "line",
+        ...(line.role === undefined ? {} : { role: line.role }),
+        ...(line.dash === undefined ? {} : { dash: line.dash }),
+      });
+  if (curves.length > 0 && provenCurves.length > 0) entries.push({ text: "proven", sample: "line", role: "proven" });
+  return entries;
+}
