@@ -16,11 +16,12 @@ import {
   addCurrent,
   addSource,
   controlsOf,
+  dcVolts,
   factorAt,
-  netVolts,
   openNetwork,
   portsOf,
   SLOPES,
+  signOf,
   solveInPlace,
 } from "./network.ts";
 
@@ -36,7 +37,7 @@ export interface PortModel {
   /** [k * controls + c], volts per volt of the source's e.m.f.; zero at k = 0. */
   readonly sourceReal: Float64Array;
   readonly sourceImaginary: Float64Array;
-  /** [(k * controls + c) * currents + q], ohms. */
+  /** [(k * controls + c) * currents + q], ohms; zero for the grid of a triode that never conducts. */
   readonly impedanceReal: Float64Array;
   readonly impedanceImaginary: Float64Array;
   /** [c]: control volts from dc sources with every device current zero. */
@@ -82,7 +83,7 @@ export function portModel(circuit: CompiledCircuit, options: PortOptions): Resul
   const n = circuit.program.n;
   const ports = portsOf(devices);
   const controls = controlsOf(devices);
-  const observers = options.observers.map((net) => ({ plus: circuit.map.index.get(net) as number, minus: 0 }));
+  const observers = options.observers.map((net) => circuit.map.index.get(net) as number);
   const K = options.harmonics;
   const C = controls.length;
   const Q = ports.length;
@@ -107,26 +108,35 @@ export function portModel(circuit: CompiledCircuit, options: PortOptions): Resul
   };
   const bRe = new Float64Array(n);
   const bIm = new Float64Array(n);
-  const nothing = () => 0;
-  const driven = (s: number) => (s === source ? 1 : 0);
+  // Unknowns behind nets (-1: known), and what one volt of the source adds to a net directly.
+  const { node } = circuit.map;
+  const plus = Int32Array.from(controls, (c) => node[c.plus] as number);
+  const minus = Int32Array.from(controls, (c) => node[c.minus] as number);
+  const observed = Int32Array.from(observers, (net) => node[net] as number);
+  const direct = Float64Array.from(controls, (c) => signOf(circuit, c.plus, source) - signOf(circuit, c.minus, source));
+  const directObserved = Float64Array.from(observers, (net) => signOf(circuit, net, source));
+  const flows = devices.flatMap((device) => (device.kind === "triode" ? [true, device.conductsGrid] : [true]));
+  const at = (x: Float64Array, unknown: number) => (unknown >= 0 ? (x[unknown] as number) : 0);
   const known = options.known === undefined ? 0 : takeOver(model, options.known);
   for (let k = known; k <= K; k++) {
     const omega = 2 * Math.PI * options.hertz * k;
     if (!factorAt(network, omega)) return fail({ kind: "singular", net: circuit.map.nets[1] ?? "0" });
-    for (const [q, { out, back }] of ports.entries()) {
+    for (let q = 0; q < Q; q++) {
+      if (flows[q] !== true) continue;
+      const { out, back } = ports[q] as (typeof ports)[number];
       bRe.fill(0);
       bIm.fill(0);
       addCurrent(network, out, back, 1, bRe);
       solveInPlace(network, bRe, bIm);
-      for (const [c, { plus, minus }] of controls.entries()) {
-        const at = (k * C + c) * Q + q;
-        model.impedanceReal[at] = netVolts(circuit, minus, bRe, nothing) - netVolts(circuit, plus, bRe, nothing);
-        model.impedanceImaginary[at] = netVolts(circuit, minus, bIm, nothing) - netVolts(circuit, plus, bIm, nothing);
+      for (let c = 0; c < C; c++) {
+        const to = (k * C + c) * Q + q;
+        model.impedanceReal[to] = at(bRe, minus[c] as number) - at(bRe, plus[c] as number);
+        model.impedanceImaginary[to] = at(bIm, minus[c] as number) - at(bIm, plus[c] as number);
       }
-      for (const [o, { plus }] of observers.entries()) {
-        const at = (k * O + o) * Q + q;
-        model.observerImpedanceReal[at] = -netVolts(circuit, plus, bRe, nothing);
-        model.observerImpedanceImaginary[at] = -netVolts(circuit, plus, bIm, nothing);
+      for (let o = 0; o < O; o++) {
+        const to = (k * O + o) * Q + q;
+        model.observerImpedanceReal[to] = -at(bRe, observed[o] as number);
+        model.observerImpedanceImaginary[to] = -at(bIm, observed[o] as number);
       }
     }
     bRe.fill(0);
@@ -137,21 +147,21 @@ export function portModel(circuit: CompiledCircuit, options: PortOptions): Resul
       for (const sink of circuit.sinks) addCurrent(network, sink.from, sink.to, sink.amps, bRe);
       if (options.bias !== undefined) for (const l of linear) addStanding(network, options.bias, l, bRe);
       solveInPlace(network, bRe, bIm);
-      const volts = (s: number) => circuit.sources[s]?.volts ?? 0;
-      for (const [c, { plus, minus }] of controls.entries())
-        model.dcControl[c] = netVolts(circuit, plus, bRe, volts) - netVolts(circuit, minus, bRe, volts);
-      for (const [o, { plus }] of observers.entries()) model.observerDc[o] = netVolts(circuit, plus, bRe, volts);
+      for (const [c, pair] of controls.entries())
+        model.dcControl[c] = dcVolts(circuit, pair.plus, bRe) - dcVolts(circuit, pair.minus, bRe);
+      for (const [o, net] of observers.entries()) model.observerDc[o] = dcVolts(circuit, net, bRe);
       continue;
     }
     addSource(network, source, 1, omega, bRe, bIm);
     solveInPlace(network, bRe, bIm);
-    for (const [c, { plus, minus }] of controls.entries()) {
-      model.sourceReal[k * C + c] = netVolts(circuit, plus, bRe, driven) - netVolts(circuit, minus, bRe, driven);
-      model.sourceImaginary[k * C + c] = netVolts(circuit, plus, bIm, nothing) - netVolts(circuit, minus, bIm, nothing);
+    for (let c = 0; c < C; c++) {
+      const to = k * C + c;
+      model.sourceReal[to] = at(bRe, plus[c] as number) - at(bRe, minus[c] as number) + (direct[c] as number);
+      model.sourceImaginary[to] = at(bIm, plus[c] as number) - at(bIm, minus[c] as number);
     }
-    for (const [o, { plus }] of observers.entries()) {
-      model.observerSourceReal[k * O + o] = netVolts(circuit, plus, bRe, driven);
-      model.observerSourceImaginary[k * O + o] = netVolts(circuit, plus, bIm, nothing);
+    for (let o = 0; o < O; o++) {
+      model.observerSourceReal[k * O + o] = at(bRe, observed[o] as number) + (directObserved[o] as number);
+      model.observerSourceImaginary[k * O + o] = at(bIm, observed[o] as number);
     }
   }
   return ok(model);
