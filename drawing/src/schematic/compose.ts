@@ -27,7 +27,7 @@ import { wireUp, type Wires } from "./wires.ts";
 /** What is said of a net: its name where it must stand, its volts where they are known. */
 export interface NetWords {
   readonly name: (net: string) => readonly Line[];
-  /** Undefined: nothing needs saying. */
+  /** Empty: nothing needs saying. */
   readonly beside: (net: string, isNamed: boolean) => readonly Line[];
   /** Must be said even when the net is whole. */
   readonly isNamed: (net: string) => boolean;
@@ -48,9 +48,9 @@ const LEAST_WIDTH = 200;
 
 export function compose(wiring: Wiring, look: Look, layOut: (builder: Builder) => void, say: NetWords): Composition {
   const tight = composeIn(wiring, look, layOut, say, true);
-  if (tight.table.length === 0) return tight;
+  if (tight.leftOut === 0) return tight.composition;
   const roomy = composeIn(wiring, look, layOut, say, false);
-  return roomy.table.length < tight.table.length ? roomy : tight;
+  return (roomy.leftOut < tight.leftOut ? roomy : tight).composition;
 }
 
 function composeIn(
@@ -59,13 +59,13 @@ function composeIn(
   layOut: (builder: Builder) => void,
   say: NetWords,
   tight: boolean,
-): Composition {
+): { readonly composition: Composition; readonly leftOut: number } {
   const leave = new Set<string>();
   for (;;) {
     const builder = builderOf(wiring, look, leave, say.name, tight);
     layOut(builder);
     const tried = attempt(builder, say);
-    if (tried.demote.length === 0) return tried.composition;
+    if (tried.demote.length === 0) return { composition: tried.composition, leftOut: leave.size };
     const before = leave.size;
     for (const piece of tried.demote) leave.add(piece.id);
     assert(leave.size > before, `the schematic does not come to rest at ${tried.demote[0]?.id}`);

@@ -74,22 +74,33 @@ function edgeAt(board: Board, point: number, direction: number): number {
   return y > 0 ? 2 * (point - board.width) + 1 : -1;
 }
 
-const stepOf = (board: Board, direction: number): number => [1, board.width, -1, -board.width][direction] as number;
+function stepOf(board: Board, direction: number): number {
+  const step = direction % 2 === 0 ? 1 : board.width;
+  return direction < 2 ? step : -step;
+}
 
 /** Who runs through a point: "free", "own", "across" (another net, straight, at a right angle to `direction`) or "shut". */
 function through(board: Board, point: number, net: number, direction: number): "free" | "own" | "across" | "shut" {
   const end = board.ends[point] ?? 0;
   if (end !== 0) return end === net ? "own" : "shut";
-  const user = (side: number) => {
-    const edge = edgeAt(board, point, side);
-    return edge < 0 ? 0 : Math.max(0, board.edges[edge] ?? 0);
-  };
-  const users = [user(0), user(1), user(2), user(3)] as const;
-  const others = users.filter((one) => one !== 0 && one !== net).length;
-  if (others === 0) return users.some((one) => one === net) ? "own" : "free";
-  const [side, back] = direction % 2 === 0 ? [users[1], users[3]] : [users[0], users[2]];
-  return others === 2 && side === back && side !== net && users.every((one) => one !== net) ? "across" : "shut";
+  const right = userOf(board, point, 0);
+  const down = userOf(board, point, 1);
+  const left = userOf(board, point, 2);
+  const up = userOf(board, point, 3);
+  const others = foreign(right, net) + foreign(down, net) + foreign(left, net) + foreign(up, net);
+  const isOwn = right === net || down === net || left === net || up === net;
+  if (others === 0) return isOwn ? "own" : "free";
+  const [side, back] = direction % 2 === 0 ? [down, up] : [right, left];
+  return others === 2 && !isOwn && side === back && side !== 0 ? "across" : "shut";
 }
+
+/** The net whose wire runs from a point to one side, or 0. */
+function userOf(board: Board, point: number, side: number): number {
+  const edge = edgeAt(board, point, side);
+  return edge < 0 ? 0 : Math.max(0, board.edges[edge] ?? 0);
+}
+
+const foreign = (user: number, net: number): number => (user !== 0 && user !== net ? 1 : 0);
 
 /** Joins `from` to the nearest of `goals`, laying the wire; the goal reached, or undefined. */
 export function joinNearest(board: Board, net: number, from: ReadonlySet<number>, goals: ReadonlySet<number>) {
@@ -176,11 +187,7 @@ export function joinAll(board: Board, net: number, leads: readonly Knot[], trunk
 /** Points of a tree where a branch may leave: not where the tree crosses another net. */
 function joinable(board: Board, net: number, tree: ReadonlySet<number>): ReadonlySet<number> {
   const points = [...tree].filter((point) => {
-    for (let side = 0; side < 4; side++) {
-      const edge = edgeAt(board, point, side);
-      const user = edge < 0 ? 0 : (board.edges[edge] ?? 0);
-      if (user > 0 && user !== net) return false;
-    }
+    for (let side = 0; side < 4; side++) if (foreign(userOf(board, point, side), net) === 1) return false;
     return true;
   });
   return new Set(points);
