@@ -11,7 +11,7 @@ import { portModel } from "./ports.ts";
 import { capacitor, channel, GRID, ISLAND_12AU7, ready, resistor, signal, supply, triode } from "./test-circuits.ts";
 import { openTransform } from "./transform.ts";
 
-const K = 24;
+const K = 32;
 const LAW = { space: ISLAND_12AU7, grid: GRID };
 
 function away(parts: readonly Part[], peakVolts: number, seed: number) {

@@ -6,7 +6,7 @@
  * Method  M inverted sample by sample, the low harmonics by the Woodbury identity. All devices at once, backward coupling and
  *         grids included. What is left to the iterations: stale slopes, and reactances above LOWEST.
  * Limits  Costs N Q^3 and a small dense matrix, about one direction, where factors of whole blocks cost N^3; pays from some
- *         twenty harmonics on. Exact for resistive networks (harmonics-local.test.ts); Miller capacitance at high harmonics
+ *         thirty harmonics on. Exact for resistive networks (harmonics-local.test.ts); Miller capacitance at high harmonics
  *         costs directions. Turning each harmonic by mean slopes as well was tried: clipped tubes made it worse.
  * Sources Woodbury identity: Golub and Van Loan, ch. 2 (from memory).
  */

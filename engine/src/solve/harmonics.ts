@@ -43,7 +43,7 @@ export const HARMONIC_LIMITS: HarmonicLimits = {
 };
 
 /** From so many harmonics on the preconditioner is the local one (harmonics-local.ts) as long as it serves. */
-const LOCAL_FROM = 20;
+const LOCAL_FROM = 28;
 
 const LADDER = [8, 12, 16, 24, 32, 48, 64, 96, 128] as const;
 
