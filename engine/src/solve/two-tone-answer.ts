@@ -27,6 +27,8 @@ export interface TwoToneAsk {
   readonly second: Tone;
   /** Lines k1 f1 + k2 f2 with |k1| + |k2| up to this are kept; left out: 8. */
   readonly order?: number;
+  /** The order is raised up to this, in steps of half its size, until the tail rule holds; left out: it is not raised. */
+  readonly mostOrder?: number;
   /** Ids of tubes replaced by their slopes at bias. */
   readonly linear?: readonly string[];
   /** An earlier answer for the same devices, of any order. */

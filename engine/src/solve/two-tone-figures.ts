@@ -10,6 +10,7 @@
  *         ITU-R, and IEC 60268-3. Names and formulas from memory; check against the standard before claiming conformity.
  */
 import { lineAt, type TwoToneAnswer } from "./two-tone-answer.ts";
+import { toneSize } from "./two-tone-mixes.ts";
 
 export interface DistortionFigure {
   readonly ratio: number;
@@ -32,8 +33,8 @@ export interface DifferenceFigure extends DistortionFigure {
 /** The tone of higher frequency is the carrier. The figure is the rms sum of its sidebands over its own size. */
 export function modulationFigure(answer: TwoToneAnswer): ModulationFigure | undefined {
   const size = sizesOf(answer);
-  const carrier = size(0, 1);
-  if (!(carrier > 0)) return undefined;
+  const carrier = upperTone(answer);
+  if (carrier === 0) return undefined;
   let squares = 0;
   const byOrder: DistortionFigure[] = [];
   for (let n = 1; n < answer.order; n++) {
@@ -48,8 +49,8 @@ export function modulationFigure(answer: TwoToneAnswer): ModulationFigure | unde
 /** The figure is the rms sum of the difference line and of all pairs of odd order beside the tones. */
 export function differenceFigure(answer: TwoToneAnswer): DifferenceFigure | undefined {
   const size = sizesOf(answer);
-  const reference = 2 * size(0, 1);
-  if (!(reference > 0)) return undefined;
+  const reference = 2 * upperTone(answer);
+  if (reference === 0) return undefined;
   const second = size(-1, 1) / reference;
   let squares = second * second;
   const odd: DistortionFigure[] = [];
@@ -60,6 +61,11 @@ export function differenceFigure(answer: TwoToneAnswer): DifferenceFigure | unde
     odd.push(figure(below + above));
   }
   return { ...figure(Math.sqrt(squares)), second: figure(second), odd };
+}
+
+function upperTone(answer: TwoToneAnswer): number {
+  const { first, second } = answer;
+  return first.hertz > second.hertz ? toneSize(first, lineAt(answer, 1, 0)) : toneSize(second, lineAt(answer, 0, 1));
 }
 
 /** Size of the line (low, high) where low counts the lower tone. */

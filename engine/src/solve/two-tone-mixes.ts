@@ -14,8 +14,9 @@ import type { CompiledCircuit } from "../circuit/compile.ts";
 import type { Net } from "../circuit/parts.ts";
 import { fail, ok, type Result } from "../result.ts";
 import { hertz } from "../units/quantities.ts";
-import type { Bias, SolveFailure } from "./answers.ts";
+import type { Bias, Complex, SolveFailure } from "./answers.ts";
 import { type PortModel, portModel } from "./ports.ts";
+import type { Tone } from "./two-tone-answer.ts";
 
 /** The pair (k1, k2) of each artificial harmonic s = 0 .. P (P + 1). */
 export function mixPairs(order: number): readonly (readonly [number, number])[] {
@@ -88,4 +89,13 @@ export function mixModel(
 
 function copy(from: Float64Array, at: number, to: Float64Array, start: number, count: number, sign: number): void {
   for (let i = 0; i < count; i++) to[start + i] = sign * (from[at + i] as number);
+}
+
+/** Rounding: currents are settled to 1e-13, in circuits of some hundred volts. */
+const SILENT_VOLTS = 1e-10;
+
+/** Size of a tone at the output; nothing where it is rounding only. */
+export function toneSize(tone: Tone, { re, im }: Complex): number {
+  const size = Math.hypot(re, im);
+  return tone.voltsPeak === 0 || size < SILENT_VOLTS ? 0 : size;
 }

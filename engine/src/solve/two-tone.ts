@@ -20,7 +20,7 @@ import { openStepper } from "./harmonics-step.ts";
 import type { PortModel } from "./ports.ts";
 import { openTransform, toHarmonics, toSamples } from "./transform.ts";
 import type { MixLine, TwoToneAnswer, TwoToneAsk, TwoToneLimits, TwoToneTriode } from "./two-tone-answer.ts";
-import { mixIndex, mixModel, mixPairs } from "./two-tone-mixes.ts";
+import { mixIndex, mixModel, mixPairs, toneSize } from "./two-tone-mixes.ts";
 import { newtonOfTones, setTones, type Spent } from "./two-tone-newton.ts";
 
 export * from "./two-tone-answer.ts";
@@ -36,19 +36,39 @@ export const TWO_TONE_LIMITS: TwoToneLimits = {
 /** 2 x 24 x 25 + 1 = 1201 samples of each current. */
 const MOST_ORDER = 24;
 
-/** Solves one level of both tones. */
+/** Solves one level of both tones, at one order or at rising ones. */
 export function solveTwoTone(
   circuit: CompiledCircuit,
   bias: Bias,
   ask: TwoToneAsk,
 ): Result<TwoToneAnswer, SolveFailure> {
   const limits = { ...TWO_TONE_LIMITS, ...ask.limits };
-  const order = ask.order ?? 8;
   const spent: Spent = { steps: 0, factorings: 0, lawCalls: 0, residual: Infinity };
-  const bad = badAsk(ask, order);
+  let order = ask.order ?? 8;
+  const most = ask.mostOrder ?? order;
+  const bad = badAsk(ask, order, most);
   if (bad !== undefined) return fail({ kind: "not-settled", effort: { ...spent }, what: bad });
-  const linear = ask.linear ?? [];
-  const model = mixModel(circuit, bias, { ...ask, linear }, [ask.first.hertz, ask.second.hertz], order);
+  let start = ask.start;
+  for (;;) {
+    const answer = solveAt(circuit, bias, { ...ask, ...(start === undefined ? {} : { start }) }, order, limits, spent);
+    if (order >= most || (answer.ok && answer.value.outcome === "settled")) return answer;
+    // Too few samples can make a clipped wave hard to settle; the next order decides.
+    if (answer.ok) start = answer.value;
+    else if (answer.failure.kind !== "not-settled") return answer;
+    order = Math.min(most, Math.ceil(1.5 * order));
+  }
+}
+
+function solveAt(
+  circuit: CompiledCircuit,
+  bias: Bias,
+  ask: TwoToneAsk,
+  order: number,
+  limits: TwoToneLimits,
+  spent: Spent,
+): Result<TwoToneAnswer, SolveFailure> {
+  const frequencies = [ask.first.hertz, ask.second.hertz] as const;
+  const model = mixModel(circuit, bias, { ...ask, linear: ask.linear ?? [] }, frequencies, order);
   if (!model.ok) return model;
   const groups = signalOrder(model.value, circuit, bias, order);
   const work = openCollocation(model.value, groups.flat(), openTransform(model.value.harmonics));
@@ -65,7 +85,7 @@ export function solveTwoTone(
   };
   const standing = biasCurrents(circuit, bias, work);
   const done = settle(work, standing, () => takeStart(work, order, ask.start), limits, drive);
-  spent.lawCalls = work.lawCalls;
+  spent.lawCalls += work.lawCalls;
   if (!done) {
     const what = `tones of ${ask.first.voltsPeak} and ${ask.second.voltsPeak} V peak, order ${order}`;
     return fail({ kind: "not-settled", effort: { ...spent }, what });
@@ -76,9 +96,10 @@ export function solveTwoTone(
   return ok(answer);
 }
 
-function badAsk({ first, second }: TwoToneAsk, order: number): string | undefined {
-  if (!(Number.isInteger(order) && order >= 1 && order <= MOST_ORDER))
-    return `order ${order}; it must be a whole number from 1 to ${MOST_ORDER}`;
+function badAsk({ first, second }: TwoToneAsk, order: number, most: number): string | undefined {
+  for (const one of [order, most])
+    if (!(Number.isInteger(one) && one >= 2 && one <= MOST_ORDER))
+      return `order ${one}; it must be a whole number from 2 to ${MOST_ORDER}`;
   for (const tone of [first, second]) {
     if (!(tone.hertz > 0 && tone.hertz < Infinity)) return `a tone of ${tone.hertz} Hz`;
     if (!Number.isFinite(tone.voltsPeak)) return `a tone of ${tone.voltsPeak} V peak`;
@@ -240,7 +261,7 @@ function describe(
     lines.push({ k1: sign * k1 + 0, k2: sign * k2 + 0, hertz: hertz(Math.abs(frequency)), volts: value });
     const size = Math.hypot(value.re, value.im);
     const reach = Math.abs(k1) + Math.abs(k2);
-    if (reach === 1) tones = Math.max(tones, size);
+    if (reach === 1) tones = Math.max(tones, toneSize(k2 === 0 ? ask.first : ask.second, value));
     else if (reach >= order - 1) tail = Math.max(tail, size);
   }
   const tailDecibels = tail > 0 && tones > 0 ? 20 * Math.log10(tail / tones) : -400;
