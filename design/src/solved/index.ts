@@ -4,3 +4,4 @@ export * from "./conditions.ts";
 export * from "./roles.ts";
 export * from "./solve.ts";
 export * from "./types.ts";
+export * from "./sensitivity.ts";
