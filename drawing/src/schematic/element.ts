@@ -71,6 +71,12 @@ export function symbolOf(piece: Piece, look: Look): Symbol {
 
 const micro = (value: string): string => value.replace("u", "µ");
 
+/** As written, with the unit that nobody would know otherwise: "10 H", "5mA". */
+export function withUnit(value: string, unit: string): string {
+  if (value.toUpperCase().endsWith(unit)) return micro(value);
+  return `${micro(value)}${/\d$/.test(value) ? "\u202f" : ""}${unit}`;
+}
+
 /** Designator and value, and what else a reader of the sheet wants beside the symbol. */
 export function linesOf(piece: Piece, look: Look): readonly Line[] {
   const { written } = piece;
@@ -90,7 +96,13 @@ export function linesOf(piece: Piece, look: Look): readonly Line[] {
     case "follower":
       return [name, ...(written.type === undefined ? [] : [{ text: written.type }]), ...current];
     case "regulator":
-      return [name, { text: written.type ?? micro(written.value) }];
+      return [name, { text: written.type ?? withUnit(written.value, "V") }];
+    case "inductor":
+      return [name, { text: withUnit(written.value, "H") }];
+    case "dc-source":
+      return [name, { text: withUnit(written.value, "V") }];
+    case "current-sink":
+      return [name, { text: withUnit(written.value, "A") }];
     case "jack":
       return [name, { text: written.role === "input" ? "in" : "out", role: "quiet" }];
     case "switch":

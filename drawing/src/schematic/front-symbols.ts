@@ -101,20 +101,23 @@ export function rectifierTube(both: boolean): Symbol {
 const plateLeads = (rows: readonly number[]): readonly Lead[] =>
   rows.map((y, n) => ({ pin: n === 0 ? "a" : "b", at: [-7.5, y], side: "left" }));
 
+/** Half the height of a diode: two stand one above the other 5 mm apart. */
+const HALF = 1.7;
+
 /** A silicon diode on its side, anode to the left. */
 const silicon = (x: number, y: number): readonly Item[] => [
   outline(
     [
-      [x - 2, y - 2.2],
-      [x - 2, y + 2.2],
+      [x - 2, y - HALF],
+      [x - 2, y + HALF],
       [x + 2, y],
     ],
     true,
   ),
   stroke(
     [
-      [x + 2, y - 2.2],
-      [x + 2, y + 2.2],
+      [x + 2, y - HALF],
+      [x + 2, y + HALF],
     ],
     WEIGHTS.heavy,
   ),

@@ -3,8 +3,8 @@ import type { Document } from "@platewright/design";
 import { printValue } from "@platewright/engine";
 import { SIZES } from "../scene.ts";
 import { wrap } from "../text/index.ts";
-import { type Builder } from "./builder.ts";
-import type { Element, Line, Place } from "./element.ts";
+import type { Builder } from "./builder.ts";
+import { type Element, type Line, type Place, withUnit } from "./element.ts";
 import { bridge, rectifierTube, siliconPair, transformer } from "./front-symbols.ts";
 import { laySupplyChain } from "./rails.ts";
 import type { Knot } from "./route.ts";
@@ -79,7 +79,7 @@ function layFront(b: Builder, { document, supply }: Front, output: string): void
   if (isBridge) add([], ground(), { x: 14, y: 4 }, { "0": INNER.tap });
   b.cursor = 17;
   if (rectifier.choke === undefined) return;
-  const lines = [{ text: "Choke", bold: true }, { text: rectifier.choke.value }];
+  const lines = [{ text: "Choke", bold: true }, { text: withUnit(rectifier.choke.value, "H") }];
   add(["rectifier.choke"], turned(inductor(), "right"), { x: 19, y: 0 }, { a: out, b: output }, lines, [
     "above",
     "below",
@@ -101,7 +101,8 @@ function ironLines({ mains, transformer: iron, fuse }: Supply): readonly Line[] 
 function rectifierLines(document: Document, { rectifier }: Supply): readonly Line[] {
   const bottle = document.envelopes.find(({ id }) => id === rectifier.envelope);
   const silicon = rectifier.silicon?.type;
-  const each = rectifier.seriesOhms === undefined ? [] : [{ text: `+ ${rectifier.seriesOhms} in each lead` }];
+  const each =
+    rectifier.seriesOhms === undefined ? [] : [{ text: `+ ${withUnit(rectifier.seriesOhms, "Ω")} in each lead` }];
   if (bottle === undefined) return [{ text: silicon ?? "rectifier", bold: true }, ...each];
   const { circuit } = rectifier;
   const beside =
