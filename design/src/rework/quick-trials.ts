@@ -14,6 +14,8 @@ import {
   luSolve,
   type Memoryless,
   type MemorylessAnswer,
+  type MemorylessWork,
+  memorylessWork,
   type NetworkSeen,
   ONSET_AMPS,
   seeNetwork,
@@ -56,6 +58,9 @@ interface QuickChannel extends ChannelAsked {
   /** Terminal of the output; indices of its tubes. */
   readonly outputTerminal: number;
   readonly tubes: readonly number[];
+  /** Its levels, the one that decided last first. */
+  readonly order: ChannelAsked["levels"][number][];
+  readonly work: MemorylessWork;
   /** By level: samples of the trial before, and the standing currents under them. */
   readonly kept: Map<number, { readonly samples: Float64Array; readonly amps: Float64Array }>;
 }
@@ -124,11 +129,14 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
       hertz: REFERENCE_HERTZ,
     });
     if (!seen.ok) return undefined;
+    const mine = tubes.flatMap((tube, d) => (tube.instance === channel.instance ? [d] : []));
     channels.push({
       ...asked,
       seen: seen.value,
       outputTerminal: own,
-      tubes: tubes.flatMap((tube, d) => (tube.instance === channel.instance ? [d] : [])),
+      tubes: mine,
+      order: [...asked.levels],
+      work: memorylessWork(mine.length),
       kept: new Map(),
     });
   }
@@ -138,7 +146,7 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
   const largest = document.targets.largestInputVolts;
   const solveAt = (channel: QuickChannel, problem: Memoryless, inputVolts: number): MemorylessAnswer | undefined => {
     const peak = (inputVolts * Math.SQRT2) / channel.jackShare;
-    const answer = solveMemoryless(problem, peak, moved(channel.kept.get(inputVolts), problem.amps));
+    const answer = solveMemoryless(problem, peak, moved(channel.kept.get(inputVolts), problem.amps), channel.work);
     if (answer !== undefined) channel.kept.set(inputVolts, { samples: answer.samples, amps: problem.amps });
     return answer;
   };
@@ -158,7 +166,6 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
     cost: Infinity,
     whole: true,
   };
-  let strained = false;
 
   const editsOf = (values: ReadonlyMap<string, number>): readonly TerminalEdit[] =>
     ask.instances.flatMap((instance) =>
@@ -196,19 +203,23 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
           currentDistance(ask.proven.bias, standing, unchanged.expanded, instance),
         );
     for (const channel of channels) {
+      if (costOf(strain.amount, distanceDecibels) >= atMost) return soFar(false);
       const problem = memorylessOf(channel, tubes, standing, edits);
       if (problem === undefined) return failed;
-      // Where the last one was strained the largest level decides most often, otherwise the cheapest one.
-      for (const level of strained ? channel.largestFirst : channel.levels) {
-        if (costOf(strain.amount, distanceDecibels) >= atMost) return soFar(false);
+      for (const [n, level] of channel.order.entries()) {
         const answer = solveAt(channel, problem, level.inputVolts);
         if (answer === undefined) return failed;
         if (level.wanted !== undefined)
           distanceDecibels = worse(distanceDecibels, voicingDistance(level.wanted, answer.second));
-        if (level.inputVolts !== largest) continue;
-        for (const [k, d] of channel.tubes.entries()) cycles.set((tubes[d] as Tube).id, answer.triodes[k] as Cycle);
-        strain = strainNow();
-        strained = strain.amount > 0;
+        if (level.inputVolts === largest)
+          for (const [k, d] of channel.tubes.entries()) cycles.set((tubes[d] as Tube).id, answer.triodes[k] as Cycle);
+        if (level.inputVolts === largest) strain = strainNow();
+        if (!(costOf(strain.amount, distanceDecibels) >= atMost)) continue;
+        // What decided this time decides most often the next time too.
+        channel.order.splice(n, 1);
+        channel.order.unshift(level);
+        if (n + 1 === channel.order.length) break;
+        return soFar(false);
       }
     }
     return soFar(true);

@@ -119,7 +119,7 @@ export function searchValues(ask: SearchAsk): SearchAnswer | { readonly sentence
     const { cost, strain } = place.trial;
     const margin = UNSTRAINED_MARGIN + STRAINED_MARGIN * strain;
     const rivals = [...memo]
-      .filter(([, trial]) => trial.whole && trial.cost <= cost + margin)
+      .filter(([, trial]) => trial.cost <= cost + margin)
       .sort(([, a], [, b]) => a.cost - b.cost)
       .slice(0, RIVALS)
       .map(([key, trial]) => ({ indices: key.split(",").map(Number), trial }));

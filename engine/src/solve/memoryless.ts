@@ -10,6 +10,7 @@
  *         clipped aliases from harmonic 2M - 2 on down.
  */
 import { luFactor, luSolve } from "../numerics/lu.ts";
+import { assert } from "../result.ts";
 import type { TriodeEvaluator } from "../tubes/law.ts";
 
 /** M: steps of half a period. */
@@ -51,8 +52,9 @@ export interface MemorylessAnswer {
   readonly samples: Float64Array;
 }
 
-interface Work {
-  readonly problem: Memoryless;
+/** Work memory of one caller: solves with as many triodes may share it. */
+export interface MemorylessWork {
+  readonly devices: number;
   readonly currents: number;
   /** Samples, row after row: currents, and control volts. */
   current: Float64Array;
@@ -73,10 +75,15 @@ interface Work {
   squares: number;
 }
 
-function openWork(problem: Memoryless): Work {
-  const Q = 2 * problem.devices.length;
+/** The memory with the problem that it works on. */
+interface Work extends MemorylessWork {
+  readonly problem: Memoryless;
+}
+
+export function memorylessWork(devices: number): MemorylessWork {
+  const Q = 2 * devices;
   return {
-    problem,
+    devices,
     currents: Q,
     current: new Float64Array(Q * SAMPLES),
     trial: new Float64Array(Q * SAMPLES),
@@ -99,8 +106,10 @@ export function solveMemoryless(
   problem: Memoryless,
   peakVolts: number,
   start?: Float64Array,
+  memory: MemorylessWork = memorylessWork(problem.devices.length),
 ): MemorylessAnswer | undefined {
-  const work = openWork(problem);
+  assert(memory.devices === problem.devices.length, "solveMemoryless: work memory of another size");
+  const work: Work = { problem, ...memory };
   if (start !== undefined && start.length === work.current.length) {
     work.current.set(start);
     if (newton(work, peakVolts, LEAP)) return describe(work, peakVolts);
@@ -315,6 +324,6 @@ function describe(work: Work, peakVolts: number): MemorylessAnswer {
         if ((current[i] as number) < minimumPlateAmps) minimumPlateAmps = current[i] as number;
       return { meanGridAmps: mean[2 * d + 1] as number, minimumPlateAmps };
     }),
-    samples: current,
+    samples: Float64Array.from(current),
   };
 }
