@@ -136,8 +136,8 @@ export function slopesAgainstCurrent(law: TriodeLaw, plateVolts: number, upToPla
   const current = currentOf(law);
   const out = new Float64Array(6);
   const rows: { amps: number; mu: number; siemens: number; plateOhms: number }[] = [];
-  for (let n = 1; n <= 60; n++) {
-    const amps = (upToPlateAmps * n) / 60;
+  for (let n = 1; n <= 120; n++) {
+    const amps = (upToPlateAmps * n) / 120;
     const vg = gridVoltsAt(current, plateVolts, amps);
     if (vg === undefined) break;
     evaluate(vg, plateVolts, out);

@@ -43,10 +43,12 @@ export function drawCurves(runs: Runs): readonly Item[] {
     );
 }
 
+/** What names should not cover; heavy lines count twice. */
 export const segmentsOf = (runs: Runs): readonly (readonly [Point, Point])[] =>
-  [...runs.values()].flatMap((parts) =>
-    parts.flatMap((run) => run.slice(1).map((point, n) => [run[n] as Point, point] as const)),
-  );
+  [...runs].flatMap(([line, parts]) => {
+    const segments = parts.flatMap((run) => run.slice(1).map((point, n) => [run[n] as Point, point] as const));
+    return isHeavy(line) ? [...segments, ...segments] : segments;
+  });
 
 /** Where a mark stands; undefined when that is outside the panel. */
 export function markPoint(frame: Frame, mark: PlotMark): Point | undefined {

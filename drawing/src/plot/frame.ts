@@ -6,6 +6,8 @@ import type { PanelSpec, Side } from "./spec.ts";
 
 /** Least distance of numbers along the axes, in millimetres. */
 const X_SPACING = 18;
+/** On a logarithmic axis 1, 2 and 5 are worth some crowding. */
+const LOG_SPACING = 13;
 const Y_SPACING = 9;
 
 export const leftAxis = (panel: PanelSpec): Axis => ("unit" in panel.y ? panel.y : panel.y[0]);
@@ -14,9 +16,10 @@ export const yTicks = (axis: Axis, height: number): readonly Tick[] => ticksOf(a
 
 /** Numbers below the x axis, farther apart when they are long. */
 export function xTicks(axis: Axis, width: number): readonly Tick[] {
-  const ticks = ticksOf(axis, width, X_SPACING);
+  const spacing = axis.scale === "log" ? LOG_SPACING : X_SPACING;
+  const ticks = ticksOf(axis, width, spacing);
   const needed = 3 + Math.max(0, ...ticks.map((tick) => textWidth(tick.text, SIZES.small)));
-  return needed > X_SPACING ? ticksOf(axis, width, needed) : ticks;
+  return needed > spacing ? ticksOf(axis, width, needed) : ticks;
 }
 
 /** The rectangle of one panel, and where values stand in it (millimetres on the sheet). */

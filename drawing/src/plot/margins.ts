@@ -84,7 +84,8 @@ function sample(entry: LegendEntry, [x, y]: Point): readonly Item[] {
       return hatch(box, 1.6).map(([from, to]) => ({ kind: "line", from, to, weight: WEIGHTS.hair, role: "hatch" }));
     }
     default: {
-      const weight = entry.sample === "limit" ? WEIGHTS.body : WEIGHTS.light;
+      const heavy = entry.sample === "limit" || entry.role === "now" || entry.role === "live";
+      const weight = heavy ? WEIGHTS.body : WEIGHTS.light;
       const dash = entry.dash === undefined ? {} : { dash: entry.dash };
       return [{ kind: "line", from: [x, y], to: [x + SAMPLE, y], weight, role, ...dash }];
     }

@@ -56,7 +56,9 @@ export function drawNames(frame: Frame, panel: PanelSpec, runs: Runs, given: Obs
     obstacles.texts.push(place.box);
   };
 
-  for (const { mark, at } of marks) {
+  // What is now has the first choice of places.
+  const hollowLast = [...marks].sort((a, b) => Number(a.mark.hollow === true) - Number(b.mark.hollow === true));
+  for (const { mark, at } of hollowLast) {
     const role = nameRole(mark.role ?? "now");
     const wish: Wish = { text: mark.text, bold: mark.hollow !== true, role, sample: "mark", where: { near: at } };
     if (mark.text !== "" && !below.has(mark.text)) put(wish, choose(wish, around(at), area, obstacles));

@@ -175,11 +175,11 @@ const grown = (box: Box, by: number): Box => ({
   bottom: box.bottom + by,
 });
 
-/** Lines that pass through a box, counted up to 3. */
+/** Lines that pass through a box, counted up to 6; a heavy line stands in the list twice. */
 function crossings(box: Box, segments: Obstacles["segments"]): number {
   let count = 0;
   for (const segment of segments)
-    if (near(box, segment) && clipSegment(...segment, box) !== undefined && ++count === 3) break;
+    if (near(box, segment) && clipSegment(...segment, box) !== undefined && ++count === 6) break;
   return count;
 }
 

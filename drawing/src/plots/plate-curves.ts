@@ -1,4 +1,4 @@
-import { printValue } from "@platewright/engine";
+import { digits, printValue } from "@platewright/engine";
 import { axisOver, printQuantity, THIN } from "../plot/axis.ts";
 import type { LegendEntry, PlotLimit, PlotLine, PlotMark, PlotRegion } from "../plot/spec.ts";
 import { plot } from "../plot.ts";
@@ -86,7 +86,13 @@ export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
 }
 
 /** "−4 V". */
-const gridName = (volts: number): string => printQuantity(Math.abs(volts) < 1e-9 ? 0 : volts, "V");
+const gridName = (volts: number): string => voltsName(Math.abs(volts) < 1e-9 ? 0 : volts);
+
+/** Volts as they are spoken of at a tube: "−0.73 V", never millivolts; whole from 20 V up. */
+function voltsName(volts: number): string {
+  const size = Math.abs(volts);
+  return `${digits(size >= 20 ? Math.round(volts) : volts, size >= 1 ? 3 : 2)}${THIN}V`;
+}
 
 const dissipationWords = ({ watts, words }: { readonly watts: number; readonly words?: string }): string =>
   words ?? `${printValue(watts, "W").replace(/\s/u, THIN)} limit`;
@@ -121,24 +127,32 @@ function linesOf(figure: PlateCurvesFigure): readonly PlotLine[] {
 const loadWords = (which: string, ohms: number): string => `${which} load ${printQuantity(ohms, "Ω")}`;
 
 function swingWords({ plateVolts, inputVolts }: NonNullable<PlateCurvesFigure["swing"]>): string {
-  const ends = [Math.min(...plateVolts), Math.max(...plateVolts)].map((v) => printQuantity(v, "V"));
+  const ends = [Math.min(...plateVolts), Math.max(...plateVolts)].map(voltsName);
   const [low = "", high = ""] = ends;
-  return `${printQuantity(inputVolts, "V")} in: ${low.split(THIN)[0]} to ${high}`;
+  return `${voltsName(inputVolts)} in: ${low.split(THIN)[0]} to ${high}`;
 }
 
 /** Above the dissipation line, and to the left of the curve where the grid begins to conduct. */
 function regionsOf({
   dissipation,
   gridCurrent,
+  plateVoltsLimit,
   upToPlateAmps,
   upToPlateVolts,
 }: PlateCurvesFigure): readonly PlotRegion[] {
   const regions: PlotRegion[] = [];
-  if (dissipation !== undefined)
+  if (dissipation !== undefined) {
+    // Beyond the limit of plate volts all is hatched already.
+    const corner = Math.min(upToPlateVolts, plateVoltsLimit?.volts ?? Infinity);
+    const inside = dissipation.plateVolts
+      .map((v, n) => [v, dissipation.plateAmps[n] ?? Number.NaN] as const)
+      .filter(([v]) => v <= corner);
+    inside.push([corner, dissipation.watts / corner]);
     regions.push({
-      x: [...dissipation.plateVolts, upToPlateVolts],
-      y: [...dissipation.plateAmps, upToPlateAmps],
+      x: [...inside.map(([v]) => v), corner],
+      y: [...inside.map(([, a]) => a), upToPlateAmps],
     });
+  }
   if (gridCurrent !== undefined)
     regions.push({
       x: [...gridCurrent.plateVolts, 0],
@@ -171,13 +185,11 @@ function marksOf({
     ...shapeOf(point.status),
     ...(point.ids === undefined ? {} : { ids: point.ids }),
   }));
-  const pointWords = (point: PlanePoint) =>
-    `${printQuantity(point.plateVolts, "V")}, ${printQuantity(point.plateAmps, "A")}`;
   if (provenAt !== undefined)
     marks.push({
       x: provenAt.plateVolts,
       y: provenAt.plateAmps,
-      text: `was ${pointWords(provenAt)}`,
+      text: "",
       role: "proven",
       hollow: true,
     });
@@ -191,6 +203,9 @@ function marksOf({
     });
   return marks;
 }
+
+const pointWords = (point: PlanePoint): string =>
+  `${voltsName(point.plateVolts)}, ${printQuantity(point.plateAmps, "A")}`;
 
 const SHAPES: Readonly<
   Record<string, { readonly shape: "diamond" | "half-diamond" | "cross"; readonly hollow?: boolean }>
@@ -206,7 +221,7 @@ const shapeOf = (status: string) => SHAPES[status] ?? { shape: "cross" };
 const STATUS_WORDS: Readonly<Record<string, string>> = { memory: "from memory" };
 
 function keyOf(figure: PlateCurvesFigure): readonly LegendEntry[] {
-  const { published = [], curves, provenCurves = [] } = figure;
+  const { published = [], curves, provenCurves = [], provenAt } = figure;
   const statuses = [...new Set(published.map((point) => point.status))];
   const entries: LegendEntry[] = statuses.map((status) => ({
     text: STATUS_WORDS[status] ?? status,
@@ -225,6 +240,8 @@ function keyOf(figure: PlateCurvesFigure): readonly LegendEntry[] {
         ...(line.role === undefined ? {} : { role: line.role }),
         ...(line.dash === undefined ? {} : { dash: line.dash }),
       });
+  if (provenAt !== undefined)
+    entries.push({ text: `was ${pointWords(provenAt)}`, sample: "mark", role: "proven", hollow: true });
   if (curves.length > 0 && provenCurves.length > 0) entries.push({ text: "proven", sample: "line", role: "proven" });
   return entries;
 }

@@ -75,7 +75,6 @@ export function voicingFigure(figure: VoicingFigure): Scene {
       y: percent(target.ratios),
       role: "live",
       dash: "dash",
-      named: "none",
     });
   const limits: PlotLimit[] = [];
   if (gridCurrentFrom !== undefined && gridCurrentFrom < x.to)
@@ -192,11 +191,9 @@ function ratioAt({ inputVolts, ratios }: VoicingLines, input: number): number | 
   return y0 * (y1 / y0) ** share;
 }
 
-function keyOf({ now, proven, target }: VoicingFigure): readonly LegendEntry[] {
+function keyOf({ now, proven }: VoicingFigure): readonly LegendEntry[] {
   const entries: LegendEntry[] = [{ text: "now", sample: "line", role: "now" }];
   if (proven !== undefined) entries.push({ text: "proven", sample: "line", role: "proven" });
   if ((now.bands ?? []).some((band) => band !== undefined)) entries.push({ text: "90 % band", sample: "band" });
-  if (target !== undefined)
-    entries.push({ text: target.words ?? "target", sample: "line", role: "live", dash: "dash" });
   return entries;
 }
