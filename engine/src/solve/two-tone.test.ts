@@ -94,7 +94,6 @@ describe("a common base of 1 kHz, solved as one tone with 72 harmonics", () => {
       [0, 1],
       [2, 3],
     ]);
-    stepper.local = undefined;
     for (let q = 0; q < 4; q++) work.current.fill(bias.unknowns[q] as number, q * work.samples, (q + 1) * work.samples);
     const spent = { steps: 0, factorings: 0, lawCalls: 0, residual: 0 };
     setTones(work, [2, v2], [3, v3]);

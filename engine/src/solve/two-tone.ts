@@ -72,9 +72,8 @@ function solveAt(
   if (!model.ok) return model;
   const groups = signalOrder(model.value, circuit, bias, order);
   const work = openCollocation(model.value, groups.flat(), openTransform(model.value.harmonics));
+  // Blocks only: the local preconditioner takes the lowest harmonics to be the lowest frequencies; here they are not.
   const stepper = openStepper(work, groups);
-  // The local preconditioner takes the lowest harmonics to be the lowest frequencies: here they are not.
-  stepper.local = undefined;
   const drive = (share: number) => {
     setTones(
       work,
