@@ -1,7 +1,12 @@
 /** Sets a value of one part, in the block or in some of its instances. */
 import type { Document, DocumentPart } from "./schema.ts";
 
-export type PartEdit = { readonly value?: string; readonly watts?: number; readonly position?: number };
+export type PartEdit = {
+  readonly value?: string;
+  readonly watts?: number;
+  readonly volts?: number;
+  readonly position?: number;
+};
 
 /**
  * Sets fields of one part of a block in the instances named. When that is every instance of the block, the block itself

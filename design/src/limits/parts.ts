@@ -1,6 +1,6 @@
 /** Findings of resistors and capacitors against what is written on them: the worst of each kind, and each that is not ok. */
 import type { ExpandedPart } from "../document/expanded.ts";
-import type { Finding, Fix } from "../findings.ts";
+import type { Change, Finding, Fix } from "../findings.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { finding } from "./build.ts";
 import { levelRank } from "./judge.ts";
@@ -137,16 +137,10 @@ function ratingFix(judged: Judged, part: ExpandedPart, volts: number): readonly 
   const { written } = part;
   const wanted = CAPACITOR_VOLTS.find((rating) => volts <= CAPACITOR_FRACTION * rating);
   if (written.kind !== "capacitor" || wanted === undefined) return [];
-  const [, id = ""] = part.id.split(".");
-  const override = judged.document.instances.find((one) => one.id === part.instance)?.overrides?.[id]?.volts;
-  const target =
-    override === undefined
-      ? `blocks.${part.block}.parts[${id}].volts`
-      : `instances[${part.instance}].overrides.${id}.volts`;
   return [
     {
       title: `${part.id} ${say(written.volts ?? 0, "V")} → ${say(wanted, "V")}`,
-      changes: [{ target, before: override ?? written.volts, after: wanted }],
+      changes: [ratingChange(judged, part, "volts", written.volts, wanted)],
     },
   ];
 }
@@ -189,8 +183,41 @@ function resistorWatts(judged: Judged, part: ExpandedPart): readonly Finding[] {
       sense: "below",
       condition: heat.words,
       source: "rating of the part",
+      fixes: level === "ok" ? [] : wattsFix(judged, part, heat.value / house),
     }),
   ];
+}
+
+/** Sizes of resistors as they are sold. */
+const RESISTOR_WATTS = [0.25, 0.5, 0.6, 1, 2, 3, 5, 7, 10, 15, 25, 50];
+
+function wattsFix(judged: Judged, part: ExpandedPart, atLeast: number): readonly Fix[] {
+  const { written } = part;
+  const wanted = RESISTOR_WATTS.find((size) => size >= atLeast);
+  if (written.kind !== "resistor" || wanted === undefined) return [];
+  return [
+    {
+      title: `${part.id} ${say(written.watts ?? 0, "W")} → ${say(wanted, "W")}`,
+      changes: [ratingChange(judged, part, "watts", written.watts, wanted)],
+    },
+  ];
+}
+
+/** A rating where it is written: in the instance that overrides it, or in the block. */
+function ratingChange(
+  judged: Judged,
+  part: ExpandedPart,
+  field: "watts" | "volts",
+  before: number | undefined,
+  after: number,
+): Change {
+  const id = part.id.slice(part.id.indexOf(".") + 1);
+  const override = judged.document.instances.find((one) => one.id === part.instance)?.overrides?.[id]?.[field];
+  const target =
+    override === undefined
+      ? `blocks.${part.block}.parts[${id}].${field}`
+      : `instances[${part.instance}].overrides.${id}.${field}`;
+  return { target, ...(before === undefined ? {} : { before }), after };
 }
 
 function resistorVolts(judged: Judged, part: ExpandedPart): readonly Finding[] {

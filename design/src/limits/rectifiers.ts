@@ -100,8 +100,13 @@ export function rectifierFindings(judged: Judged): readonly Finding[] {
       .join(", "),
     changes,
   };
+  // Each finding gets the fix only when what it is about changes.
+  const touches = (rule: string) =>
+    changes.some((one) => (one.target === "supply.rectifier.seriesOhms") === (rule === "rectifier-series"));
   return findings.map((one) =>
-    (one.rule === "rectifier-series" || one.rule === "rectifier-first-capacitor") && one.level !== "ok"
+    (one.rule === "rectifier-series" || one.rule === "rectifier-first-capacitor") &&
+    one.level !== "ok" &&
+    touches(one.rule)
       ? { ...one, title: `${one.title}; ${fix.title}`, fixes: [fix] }
       : one,
   );

@@ -30,6 +30,7 @@ export function supplyFindings(study: SupplyStudy, catalogue: Catalogue, fixes =
     ...discharge(study, catalogue, fixes),
     ...fuse(study),
     ...(study.transformer === undefined ? [] : transformerFindings(study.transformer, study.copper)),
+    ...neverCharges(study),
     ...darkRectifier(study),
     ...pulledHeaters(study),
     ...surge(study, catalogue),
@@ -115,6 +116,33 @@ function fuse(study: SupplyStudy): readonly Finding[] {
     }),
   ];
 }
+
+/** A section whose plate stays near ground although the first capacitor charges: something between them is open. */
+function neverCharges(study: SupplyStudy): readonly Finding[] {
+  const nominal = study.solved.get("nominal");
+  const output = study.document.supply?.rectifier.output;
+  if (nominal === undefined || output === undefined) return [];
+  const twins = new Set(nominal.expanded.equalTo.keys());
+  const at = (net: string) => nominal.bias.netVolts.get(net) ?? 0;
+  return nominal.expanded.triodes
+    .filter((one) => !twins.has(one.instance) && at(one.plate) < CHARGED_SHARE * at(output))
+    .map((one) =>
+      finding({
+        rule: "never-charges",
+        where: one.id,
+        level: "stop",
+        title: `${one.id}: its plate stands at ${say(at(one.plate), "V")} while ${output} stands at ${say(at(output), "V")}; nothing charges what feeds it`,
+        value: at(one.plate),
+        limit: CHARGED_SHARE * at(output),
+        unit: "V",
+        sense: "above",
+        condition: "running, mains nominal",
+        source: "the solve",
+      }),
+    );
+}
+
+const CHARGED_SHARE = 0.03;
 
 /** A tube rectifier whose heater gets nothing gives nothing, whatever the solve says of a hot one. */
 function darkRectifier(study: SupplyStudy): readonly Finding[] {
