@@ -56,6 +56,9 @@ function moved(row: PartEffect, nepers: number): Document {
   );
 }
 
+/** Without what only fills the answer: all of a change but its triodes' ids. */
+const sizes = (change: FigureChange | undefined): readonly number[] => (change === undefined ? [] : changes(change));
+
 describe("the demo", () => {
   const design = solved(base);
   const answer = rowsOf(design);
@@ -102,5 +105,115 @@ describe("the demo", () => {
     if (row === undefined) throw new Error(first);
     expect(answer.ways.rectifier).toMatch(/solved again/);
     expect(errorOf(row, 1e-4)).toBeLessThan(1e-2);
+  });
+
+  test("a step as the row says it, against the design solved with it: a fifth of the change, or 0.05 dB, or 0.5 %", () => {
+    const now = figures(design);
+    let compared = 0;
+    for (const row of answer.rows) {
+      if (row.step?.edit === undefined) continue;
+      const instances = row.together.map((id) => id.slice(0, id.indexOf(".")));
+      const stepped = figures(solved(setPart(base, instances, row.part, row.step.edit)));
+      for (const [f, change] of changes(row.step.change).entries()) {
+        const whole = (stepped[f] as number) - (now[f] as number);
+        const decibels = f === now.length - 3 || f === now.length - 2;
+        const unnoticed = decibels ? 0.05 : 0.005 * Math.abs(now[f] as number);
+        const error = Math.abs(change - whole);
+        if (Math.abs(whole) > unnoticed) compared++;
+        expect(error, `${row.id} figure ${f}: ${change} and ${whole}`).toBeLessThan(
+          Math.max(unnoticed, 0.2 * Math.abs(whole)),
+        );
+      }
+    }
+    expect(compared).toBeGreaterThan(20);
+  });
+
+  test("rows: one for each part of the channel and of the supply, both channels moved together, sorted by effect", () => {
+    expect(answer.rows.find((row) => row.id === "L.R3")?.together).toEqual(["L.R3", "R.R3"]);
+    expect(answer.rows.some((row) => row.id.startsWith("R."))).toBe(false);
+    expect(answer.rows.find((row) => row.id === "PS.R1")?.together).toEqual(["PS.R1"]);
+    const effects = answer.rows.map((row) => row.effect);
+    expect(effects).toEqual([...effects].sort((a, b) => b - a));
+    expect(new Set(answer.rows.map((row) => row.id)).size).toBe(answer.rows.length);
+    const drive = answer.rows.find((row) => row.id === "L.P1");
+    expect(drive?.step).toMatchObject({ by: "tenth of a turn", edit: { position: 0.9 } });
+    // Ahead of the tube: what it takes from the gain it takes from H2. Behind it: nothing.
+    expect((drive?.step?.change.h2Decibels ?? 0) / (drive?.step?.change.gainDecibels ?? 1)).toBeCloseTo(1, 2);
+    const level = answer.rows.find((row) => row.id === "L.P2")?.step?.change;
+    expect(Math.abs(level?.h2Decibels ?? 1)).toBeLessThan(0.02);
+    expect(level?.gainDecibels ?? 0).toBeGreaterThan(3);
+  });
+
+  test("what cannot matter: a capacitor moves no bias, the heater lift's moves nothing", () => {
+    for (const row of answer.rows) {
+      if (row.step?.value !== "farads" || row.id === first) continue;
+      for (const one of row.step.change.triodes) expect([one.plateAmps, one.plateVolts]).toEqual([0, 0]);
+      expect(row.step.change.supplyVolts).toBe(0);
+    }
+    for (const size of sizes(answer.rows.find((row) => row.id === "PS.C3")?.step?.change))
+      expect(Math.abs(size)).toBeLessThan(1e-12);
+  });
+
+  test("tolerance: of a resistor in one channel only, as the document or common practice has it; of a tube its spread", () => {
+    const wide: Document = {
+      ...base,
+      blocks: {
+        ...base.blocks,
+        ...Object.fromEntries(
+          Object.entries(base.blocks).map(([id, block]) => [
+            id,
+            {
+              ...block,
+              parts: block.parts.map((part) => (part.id === "R3" ? { ...part, tolerancePercent: 1 } : part)),
+            },
+          ]),
+        ),
+      },
+    };
+    const usual = answer.rows.find((row) => row.id === "L.R3")?.tolerance;
+    const tight = rowsOf(solved(wide)).rows.find((row) => row.id === "L.R3")?.tolerance;
+    expect([usual?.percent, usual?.assumed, tight?.percent, tight?.assumed]).toEqual([5, true, 1, false]);
+    expect((usual?.change.h2Decibels ?? 0) / (tight?.change.h2Decibels ?? 1)).toBeCloseTo(5, 6);
+    // The other channel is not in it: one resistor alone moves B+ by less than both.
+    const step = answer.rows.find((row) => row.id === "L.R3")?.step;
+    const perNeper = (step?.change.supplyVolts ?? 0) / Math.log((step?.to ?? 1) / (step?.from ?? 1));
+    expect((usual?.change.supplyVolts ?? 0) / Math.abs(perNeper * 0.05)).toBeCloseTo(0.5, 2);
+    const tube = answer.rows.find((row) => row.id === "L.V1a");
+    expect(tube?.step).toBeNull();
+    expect(tube?.tolerance?.percent).toBeNull();
+    expect(tube?.tolerance?.change.h2Decibels ?? 0).toBeGreaterThan(0.1);
+  });
+
+  test("an equal channel reads alike, and is asked for by name", () => {
+    const right = rowsOf(design, "R");
+    expect(right.rows.map((row) => row.id.replace("R.", "L.")).sort()).toEqual(answer.rows.map((row) => row.id).sort());
+    for (const row of answer.rows) {
+      const other = right.rows.find((one) => one.id === row.id.replace("L.", "R."));
+      for (const [f, size] of sizes(row.step?.change).entries())
+        expect(Math.abs(size - (sizes(other?.step?.change)[f] ?? Number.NaN))).toBeLessThan(
+          1e-6 * Math.max(1, Math.abs(size)),
+        );
+    }
+  });
+
+  test("without the catalogue the rectifier stays its tangent, and the answer says so; a level that was not solved is solved", () => {
+    const plain = partSensitivities(design, { levelVolts: 0.5 });
+    if (!plain.ok) throw new Error(plain.failure);
+    expect(plain.value.ways.rectifier).toBe("as its tangent");
+    expect(plain.value.ways.h2).toMatch(/transposed steady state of \d+ harmonics/);
+    expect(plain.value.levelVolts).toBe(0.5);
+    // Second harmonic follows the level: 6 dB down.
+    expect((plain.value.now.h2Decibels ?? 0) - (answer.now.h2Decibels ?? 0)).toBeCloseTo(-6.02, 0);
+    expect(answer.effort.factorings).toBeGreaterThan(10);
+  });
+
+  test("what cannot be answered is one sentence", () => {
+    expect(partSensitivities(design, { channel: "C" })).toEqual({
+      ok: false,
+      failure: "channel: C is no channel of the design.",
+    });
+    const cold = solveDesign(base, catalogue, { condition: "cold" });
+    if (!cold.ok) throw new Error(cold.failure.sentence);
+    expect(partSensitivities(cold.value)).toMatchObject({ ok: false });
   });
 });

@@ -15,7 +15,7 @@ import type { Device } from "../circuit/compile.ts";
 import { luFactor, luSolve } from "../numerics/lu.ts";
 import { fail, ok, type Result } from "../result.ts";
 import { sparseSolveTransposed } from "./adjoint-solve.ts";
-import type { HarmonicAnswer, SolveFailure } from "./answers.ts";
+import type { Effort, HarmonicAnswer, SolveFailure } from "./answers.ts";
 import { type HarmonicProblem, solveHarmonics } from "./harmonics.ts";
 import {
   addCurrent,
@@ -65,6 +65,8 @@ export interface HarmonicSensitivity extends Sensitivity {
 const MOST_HARMONICS = 32;
 /** A grid that never passes this many amperes is left out. */
 const SILENT_AMPS = 1e-17;
+/** A harmonic smaller than this share of the fundamental is what the solve's residual makes of it. */
+const ROUNDING = 1e-11;
 const DECIBELS = 20 / Math.LN10;
 
 /** A level made ready for any number of figures; holds work memory: one caller. */
@@ -73,10 +75,9 @@ export interface OpenHarmonicSensitivity {
   readonly answer: HarmonicAnswer;
   readonly network: Network;
   readonly model: PortModel;
-  /** Volts of every net by harmonic. */
+  /** Volts of every net by harmonic, and the factors of the network there. */
   readonly volts: readonly NetVector[];
-  /** Control volts, [c N + n]. */
-  readonly control: Float64Array;
+  readonly factors: readonly Factors[];
   /** Per current q three rows from 3 q N on: f, its slopes to the first and second control. */
   readonly law: Float64Array;
   /** Rows that count; each stands for N unknowns. */
@@ -87,8 +88,17 @@ export interface OpenHarmonicSensitivity {
   /** The transposed Jacobian, factored. */
   readonly matrix: Float64Array;
   readonly pivots: Int32Array;
-  readonly pairs: LawPairs;
+  /** d f / d parameter of every current that counts, [(a * LAW_PARAMETERS + p) N + n]. */
+  readonly byParameter: Float64Array;
   readonly devices: readonly DeviceSlopes[];
+}
+
+/** LU factors of the network at one harmonic. */
+interface Factors {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  readonly inverseRe: Float64Array;
+  readonly inverseIm: Float64Array;
 }
 
 /** Failures: "singular", "unknown-name", and those of a level solved again. */
@@ -145,7 +155,8 @@ export function openHarmonicSensitivity(
         : [],
     ),
   );
-  const volts = netSpectra(problem, network, model, answer);
+  const factors: Factors[] = [];
+  const volts = netSpectra(problem, network, model, answer, factors);
   if (volts === undefined) return fail({ kind: "singular", net: problem.output });
   const control = controlSamples(model.devices, volts, K);
   const law = lawSamples(model.devices, control, N);
@@ -160,14 +171,14 @@ export function openHarmonicSensitivity(
     network,
     model,
     volts,
-    control,
+    factors,
     law,
     live,
     first,
     count,
     matrix,
     pivots,
-    pairs,
+    byParameter: parameterRows(problem, model, live, control, law, pairs),
     devices: deviceSlopes(circuit, atBias, pairs),
   });
 }
@@ -178,6 +189,7 @@ function netSpectra(
   network: Network,
   model: PortModel,
   answer: HarmonicAnswer,
+  factors: Factors[],
 ): readonly NetVector[] | undefined {
   const { circuit, bias } = problem;
   const K = answer.harmonics;
@@ -198,6 +210,12 @@ function netSpectra(
   for (let k = 0; k <= K; k++) {
     const omega = 2 * Math.PI * problem.hertz * k;
     if (!factorAt(network, omega)) return undefined;
+    factors.push({
+      re: network.re.slice(),
+      im: network.im.slice(),
+      inverseRe: network.inverseRe.slice(),
+      inverseIm: network.inverseIm.slice(),
+    });
     re.fill(0);
     im.fill(0);
     if (k === 1) addSource(network, source, peak, omega, re, im);
@@ -317,7 +335,7 @@ interface Weights {
   readonly im: Float64Array;
 }
 
-/** Value and W_k of a figure; undefined when the harmonic is beyond K or the output is silent. */
+/** Value and W_k of a figure; undefined when the harmonic is beyond K or only rounding, or the output is silent. */
 function weightsOf({ volts, problem, answer }: OpenHarmonicSensitivity, figure: HarmonicFigure): Weights | undefined {
   const K = answer.harmonics;
   const out = problem.circuit.map.index.get(problem.output) as number;
@@ -326,7 +344,8 @@ function weightsOf({ volts, problem, answer }: OpenHarmonicSensitivity, figure: 
   const size = Math.hypot(one.re, one.im);
   const re = new Float64Array(K + 1);
   const im = new Float64Array(K + 1);
-  if (!(size > 0)) return undefined;
+  // Without a drive what stands there is rounding.
+  if (!(size > 0) || answer.sourceVoltsPeak === 0) return undefined;
   /** W of scale * ln |V_k|: scale / V_k. */
   const logarithm = (k: number, scale: number) => {
     const v = at(k);
@@ -343,7 +362,7 @@ function weightsOf({ volts, problem, answer }: OpenHarmonicSensitivity, figure: 
   const v = at(h);
   if (figure.kind === "harmonic-decibels") {
     const ratio = Math.hypot(v.re, v.im) / size;
-    if (!(ratio > 0)) return undefined;
+    if (!(ratio > ROUNDING)) return undefined;
     logarithm(h, DECIBELS);
     logarithm(1, -DECIBELS);
     return { value: DECIBELS * Math.log(ratio), re, im };
@@ -365,7 +384,7 @@ function weightsOf({ volts, problem, answer }: OpenHarmonicSensitivity, figure: 
 }
 
 /**
- * One figure of a level that was made ready. "unknown-name" when the harmonic is not in the answer or there is no output;
+ * One figure of a level that was made ready. "unknown-name" when the harmonic is not in the answer, is only rounding, or there is no output;
  * "singular" when the network is.
  */
 export function harmonicSensitivity(
@@ -435,7 +454,6 @@ export function harmonicSensitivity(
   const source = circuit.sources.findIndex((one) => one.id === problem.source && one.kind === "ac");
   for (let k = 0; k <= K; k++) {
     const omega = 2 * Math.PI * problem.hertz * k;
-    if (!factorAt(network, omega)) return fail({ kind: "singular", net: problem.output });
     netRe.fill(0);
     netIm.fill(0);
     for (const [c, { plus, minus }] of controls.entries()) {
@@ -452,7 +470,8 @@ export function harmonicSensitivity(
     wi.fill(0);
     weigh(circuit, netRe, wr);
     weigh(circuit, netIm, wi);
-    sparseSolveTransposed(program, network.re, network.im, network.inverseRe, network.inverseIm, wr, wi);
+    const at = open.factors[k] as Factors;
+    sparseSolveTransposed(program, at.re, at.im, at.inverseRe, at.inverseIm, wr, wi);
     spread(circuit, wr, w.re);
     spread(circuit, wi, w.im);
     const v = open.volts[k];
@@ -473,16 +492,22 @@ export function harmonicSensitivity(
     value: weights.value,
     byPart: readGradient(circuit, gradient),
     harmonics: K,
-    effort: {
-      steps: 1,
-      factorings: K + 1,
-      lawCalls: 2 * LAW_PARAMETERS * model.devices.length * N,
-      residual: answer.effort.residual,
-    },
+    effort: { steps: 1, factorings: 0, lawCalls: 0, residual: answer.effort.residual },
   });
 }
 
 const NO_WEIGHTS = (devices: number): Float64Array => new Float64Array(6 * devices);
+
+/** One factoring per harmonic and one of the samples; two law calls per parameter and sample, one for the slopes. */
+export function harmonicOpeningEffort({ answer, model }: OpenHarmonicSensitivity): Effort {
+  const K = answer.harmonics;
+  return {
+    steps: 1,
+    factorings: K + 2,
+    lawCalls: (2 * LAW_PARAMETERS + 1) * model.devices.length * (2 * K + 1),
+    residual: answer.effort.residual,
+  };
+}
 
 /** d figure per volt of the driving source, in phase. */
 function perVolt(
@@ -502,36 +527,61 @@ function perVolt(
   return sum;
 }
 
-/** sum_n lambda_q(n) df_q(n)/dp of the tubes that are solved whole. */
-function addParameters(open: OpenHarmonicSensitivity, lambda: Float64Array, gradient: Gradient): void {
-  const { problem, model, live, control, law, pairs } = open;
+/** d f / d parameter of every current that counts, sample by sample. */
+function parameterRows(
+  { circuit }: HarmonicProblem,
+  model: PortModel,
+  live: readonly number[],
+  control: Float64Array,
+  law: Float64Array,
+  pairs: LawPairs,
+): Float64Array {
   const N = 2 * model.harmonics + 1;
+  const rows = new Float64Array(live.length * LAW_PARAMETERS * N);
   const out = new Float64Array(6 * N);
   const spare = new Float64Array(6 * N);
   let q = 0;
   for (const device of model.devices) {
-    const d = problem.circuit.devices.indexOf(device);
-    const part = problem.circuit.parts.find((one) => one.id === device.id);
-    const sum = (row: number, slopes: Float64Array, at: number): number => {
-      const a = live.indexOf(row);
-      let total = 0;
-      if (a >= 0) for (let n = 0; n < N; n++) total += (lambda[a * N + n] as number) * (slopes[at + n] as number);
-      return total;
-    };
+    const row = live.indexOf(q);
+    const gridRow = live.indexOf(q + 1);
     if (device.kind === "diode") {
       // A regulator's volts move its law sideways.
-      if (part?.kind === "diode" && part.law.form === "knee")
-        gradient.law[LAW_PARAMETERS * d] = -part.law.volts * sum(q, law, (3 * q + 1) * N);
+      const part = circuit.parts.find((one) => one.id === device.id);
+      const knee = part?.kind === "diode" && part.law.form === "knee" ? part.law.volts : 0;
+      for (let n = 0; n < N; n++) rows[row * LAW_PARAMETERS * N + n] = -knee * (law[(3 * q + 1) * N + n] as number);
       q += 1;
       continue;
     }
     for (let p = 0; p < LAW_PARAMETERS; p++) {
-      const pair = pairs[d]?.[p];
+      const pair = pairs[circuit.devices.indexOf(device)]?.[p];
       if (pair === undefined) continue;
       parameterSlopes(pair, control, q * N, (q + 1) * N, N, out, spare);
-      gradient.law[LAW_PARAMETERS * d + p] = sum(q, out, 0) + sum(q + 1, out, 3 * N);
+      rows.set(out.subarray(0, N), (row * LAW_PARAMETERS + p) * N);
+      if (gridRow >= 0) rows.set(out.subarray(3 * N, 4 * N), (gridRow * LAW_PARAMETERS + p) * N);
     }
     q += 2;
+  }
+  return rows;
+}
+
+/** sum_n lambda_q(n) df_q(n)/dp of the devices that are solved whole. */
+function addParameters(open: OpenHarmonicSensitivity, lambda: Float64Array, gradient: Gradient): void {
+  const { problem, model, live, byParameter } = open;
+  const N = 2 * model.harmonics + 1;
+  let q = 0;
+  for (const device of model.devices) {
+    const currents = device.kind === "triode" ? 2 : 1;
+    const at = LAW_PARAMETERS * problem.circuit.devices.indexOf(device);
+    for (const [a, row] of live.entries()) {
+      if (row < q || row >= q + currents) continue;
+      for (let p = 0; p < LAW_PARAMETERS; p++) {
+        const from = (a * LAW_PARAMETERS + p) * N;
+        let sum = 0;
+        for (let n = 0; n < N; n++) sum += (lambda[a * N + n] as number) * (byParameter[from + n] as number);
+        gradient.law[at + p] = (gradient.law[at + p] as number) + sum;
+      }
+    }
+    q += currents;
   }
 }
 
@@ -545,5 +595,7 @@ export function solveHarmonicSensitivity(
   figure: HarmonicFigure,
 ): Result<HarmonicSensitivity, SolveFailure> {
   const open = openHarmonicSensitivity(problem, answer);
-  return open.ok ? harmonicSensitivity(open.value, figure) : open;
+  if (!open.ok) return open;
+  const found = harmonicSensitivity(open.value, figure);
+  return found.ok ? ok({ ...found.value, effort: harmonicOpeningEffort(open.value) }) : found;
 }

@@ -8,12 +8,12 @@
  *         own slopes by central differences (sensitivity-law.ts).
  * Limits  First order, small signals.
  */
+import type { CompiledCircuit } from "../circuit/compile.ts";
 import type { Net } from "../circuit/parts.ts";
 import { fail, ok, type Result } from "../result.ts";
 import type { Hertz } from "../units/quantities.ts";
 import { sparseSolveTransposed } from "./adjoint-solve.ts";
 import type { Bias, SolveFailure } from "./answers.ts";
-import type { CompiledCircuit } from "../circuit/compile.ts";
 import { addCurrent, addSource, factorAt, netVolts, SLOPES, solveInPlace } from "./network.ts";
 import {
   addBiasGradient,
@@ -25,7 +25,6 @@ import {
 } from "./sensitivity-bias.ts";
 import {
   addElements,
-  addLaw,
   type Gradient,
   netVector,
   openGradient,

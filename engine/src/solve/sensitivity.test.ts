@@ -4,7 +4,7 @@ import { type CompiledCircuit, compile } from "../circuit/compile.ts";
 import type { Part } from "../circuit/parts.ts";
 import { seededRandom } from "../numerics/random.ts";
 import type { TriodeLaw } from "../tubes/law.ts";
-import { amps, farads, henries, hertz, ohms, volts } from "../units/quantities.ts";
+import { amps, henries, hertz, ohms, volts } from "../units/quantities.ts";
 import type { Bias, Spectrum } from "./answers.ts";
 import { solveBias } from "./bias.ts";
 import { harmonicProblem, solveHarmonics } from "./harmonics.ts";
@@ -21,6 +21,8 @@ import {
   responseSensitivity,
   type Sensitivity,
   solveBiasSensitivity,
+  solveHarmonicSensitivity,
+  solveResponseSensitivity,
   type ValueName,
 } from "./sensitivity.ts";
 import {
@@ -29,12 +31,12 @@ import {
   GRID,
   ISLAND_12AU7,
   KOREN_12AX7,
+  NO_GRID,
   oneStage,
   resistor,
   signal,
   supply,
   triode,
-  twoStages,
 } from "./test-circuits.ts";
 
 function value<T>(result: { ok: true; value: T } | { ok: false; failure: unknown }): T {
@@ -324,4 +326,191 @@ describe("harmonics", () => {
   });
 });
 
-void [farads, channel, twoStages];
+/** Sum over all parts of the values of some names. */
+function sum(answer: Sensitivity, names: readonly ValueName[]): number {
+  let total = 0;
+  for (const values of answer.byPart.values()) for (const name of names) total += values[name] ?? 0;
+  return total;
+}
+
+/** Every figure of one circuit: bias, response, harmonics at 1 V. */
+function allFigures(parts: readonly Part[], at: { readonly bias?: readonly BiasFigure[]; readonly net: string }) {
+  const { circuit, bias } = ready(parts);
+  const open = value(openSensitivity(circuit, bias));
+  const { problem, answer } = level(parts, 1);
+  const steady = value(openHarmonicSensitivity(problem, answer));
+  return {
+    volts: (at.bias ?? []).map((figure) => value(biasSensitivity(open, figure))),
+    responses: [8, 1000, 100e3].map((f) =>
+      value(responseSensitivity(open, { kind: "response-decibels", source: "in", output: "out", hertz: hertz(f) })),
+    ),
+    impedance: value(responseSensitivity(open, { kind: "impedance-ohms", net: at.net, hertz: hertz(300) })),
+    harmonics: HARMONIC_FIGURES.map((figure) => value(harmonicSensitivity(steady, figure))),
+  };
+}
+
+const SERIES: readonly ValueName[] = ["ohms", "seriesOhms", "parallelOhms"];
+const CAPACITANCES: readonly ValueName[] = ["farads", "gridPlateFarads", "gridCathodeFarads", "plateCathodeFarads"];
+
+describe("sums that a scale leaves", () => {
+  /** Grids that conduct have a scale of their own, which is no value of a part. */
+  const without = (seed: number): readonly Part[] =>
+    everything(seed).flatMap((part) => {
+      if (part.kind === "triode") return [{ ...part, law: { ...part.law, grid: NO_GRID } }];
+      return part.id === "Z" ? [resistor("Z", "z", "0", 20e3)] : [part];
+    });
+
+  test.each([11, 12])(
+    "impedances: all R and L up, all C, G and sinks down leaves volts, gain and harmonics, and scales impedances (seed %i)",
+    (seed) => {
+      const found = allFigures(without(seed), { bias: BIAS_FIGURES.slice(0, 2), net: "p1" });
+      const scaled = (answer: Sensitivity) =>
+        sum(answer, [...SERIES, "henries"]) - sum(answer, [...CAPACITANCES, "G", "amps"]);
+      // Gain moves by 8.7 dB per neper of a divider: the sums are made of terms of that size.
+      for (const answer of [...found.responses, ...found.harmonics])
+        expect(Math.abs(scaled(answer))).toBeLessThan(1e-5);
+      for (const answer of found.volts) expect(Math.abs(scaled(answer))).toBeLessThan(1e-5);
+      expect(scaled(found.impedance) / found.impedance.value).toBeCloseTo(1, 6);
+    },
+  );
+
+  test("time: all C and L up is a frequency up (seed 13)", () => {
+    const parts = everything(13);
+    const { circuit, bias } = ready(parts);
+    for (const f of [8, 100e3]) {
+      const figure = { kind: "response-decibels", source: "in", output: "out", hertz: hertz(f) } as const;
+      const answer = value(solveResponseSensitivity(circuit, bias, figure));
+      const at = (h: number) => responseValue(circuit, bias, { ...figure, hertz: hertz(f * Math.exp(h)) });
+      const slope = (4 * (at(1e-3) - at(-1e-3))) / 2e-3 / 3 - (at(2e-3) - at(-2e-3)) / 4e-3 / 3;
+      expect(sum(answer, [...CAPACITANCES, "henries"])).toBeCloseTo(slope, 6);
+      expect(Math.abs(slope)).toBeGreaterThan(0.01);
+    }
+  });
+
+  test("three-halves law: volts up by s and K down by the root of s scales volts and currents alike", () => {
+    const parts = oneStage({ space: { form: "three-halves", K: 2e-5, mu: 20, p: 1.5 }, grid: NO_GRID });
+    const { circuit, bias } = ready(parts);
+    for (const figure of [
+      { kind: "plate-volts", triode: "V1" },
+      { kind: "plate-amps", triode: "V1" },
+    ] as const) {
+      const answer = value(solveBiasSensitivity(circuit, bias, figure));
+      expect((sum(answer, ["volts"]) - 0.5 * sum(answer, ["G"])) / answer.value).toBeCloseTo(1, 7);
+    }
+    const gain = { kind: "response-decibels", source: "in", output: "out", hertz: hertz(1000) } as const;
+    const answer = value(solveResponseSensitivity(circuit, bias, gain));
+    expect(Math.abs(sum(answer, ["volts"]) - 0.5 * sum(answer, ["G"]))).toBeLessThan(1e-6);
+  });
+
+  test("levels: the fundamental of a clean level follows the drive, its second harmonic too", () => {
+    const { problem, answer } = level(channel(), 0.01);
+    const open = value(openHarmonicSensitivity(problem, answer));
+    const level20 = 20 / Math.LN10;
+    const perNeper = (figure: HarmonicFigure) => value(harmonicSensitivity(open, figure)).byPart.get("in")?.level ?? 0;
+    expect(perNeper({ kind: "fundamental-decibels" }) / level20).toBeCloseTo(1, 4);
+    expect(perNeper({ kind: "harmonic-decibels", harmonic: 2 }) / level20).toBeCloseTo(1, 4);
+    expect(perNeper({ kind: "harmonic-decibels", harmonic: 3 }) / level20).toBeCloseTo(2, 3);
+  });
+});
+
+describe("what cannot matter is zero", () => {
+  test("capacitors and their leak at dc; a divider on a stiff source; parts behind an ideal source's net", () => {
+    const parts = [...everything(14), resistor("idle1", "n2", "i", 1e4), resistor("idle2", "i", "0", 1e4)];
+    const { circuit, bias } = ready(parts);
+    const open = value(openSensitivity(circuit, bias));
+    const plate = value(biasSensitivity(open, { kind: "net-volts", net: "p1" })).byPart;
+    for (const id of ["Ck1", "Cc", "Co", "cable", "Cb"]) expect(plate.get(id)?.farads, id).toBe(0);
+    expect(plate.get("L")?.henries).toBe(0);
+    for (const id of ["level", "drive"]) expect(Math.abs(plate.get(id)?.ohms ?? 1), id).toBeLessThan(1e-9);
+    const gain = value(
+      responseSensitivity(open, { kind: "response-decibels", source: "in", output: "out", hertz: hertz(1000) }),
+    ).byPart;
+    for (const found of [plate, gain])
+      for (const id of ["idle1", "idle2"]) expect(Math.abs(found.get(id)?.ohms ?? 1), id).toBe(0);
+    const held = value(biasSensitivity(open, { kind: "net-volts", net: "n2" })).byPart;
+    for (const [id, values] of held)
+      for (const [name, found] of Object.entries(values))
+        expect(Math.abs(found), id).toBe(
+          id === "minus" && name === "volts" ? Math.abs(bias.netVolts.get("n2") ?? 0) : 0,
+        );
+  });
+
+  test("a potentiometer's derivative at its ends is finite", () => {
+    for (const drive of [0, 1]) {
+      const { circuit, bias } = ready(channel({ drive }));
+      const answer = value(
+        solveResponseSensitivity(circuit, bias, {
+          kind: "response-decibels",
+          source: "in",
+          output: "out",
+          hertz: hertz(1000),
+        }),
+      );
+      const pot = answer.byPart.get("drive");
+      // Down to a millionth the output follows the wiper; at the top a neper of it is 8.7 dB less what it loads the source by.
+      expect(pot?.fraction ?? 0).toBeCloseTo(20 / Math.LN10, 0);
+    }
+  });
+});
+
+describe("limits of the harmonics", () => {
+  test("a clipped level of more harmonics is solved again at 32, and says so", () => {
+    const parts = channel({ gridA: GRID, drive: 1 });
+    const { circuit, bias } = ready(parts);
+    const problem = harmonicProblem(circuit, bias, {
+      source: "in",
+      hertz: hertz(1000),
+      output: "out",
+      limits: { mostHarmonics: 64 },
+    });
+    const answer = value(solveHarmonics(problem, { sourceVoltsPeak: volts(8) }));
+    expect(answer.harmonics).toBeGreaterThan(32);
+    const figure = { kind: "harmonic-decibels", harmonic: 2 } as const;
+    const found = value(solveHarmonicSensitivity(problem, answer, figure));
+    expect(found.harmonics).toBe(32);
+    expect(found.effort.factorings).toBe(34);
+    const at = (nepers: number) => {
+      const here = ready(parts.map((part) => (part.id === "Ra" ? moved(part, "ohms", nepers) : part)));
+      const again = harmonicProblem(here.circuit, here.bias, {
+        source: "in",
+        hertz: hertz(1000),
+        output: "out",
+        limits: { mostHarmonics: 64 },
+      });
+      return harmonicValue(value(solveHarmonics(again, { sourceVoltsPeak: volts(8) })).output, figure);
+    };
+    const slope = (at(0.01) - at(-0.01)) / 0.02;
+    expect(Math.abs((found.byPart.get("Ra")?.ohms ?? 0) / slope - 1)).toBeLessThan(2e-3);
+  });
+
+  test("a follower as its slopes moves the gain half's bias all the same", () => {
+    const parts = channel();
+    const { problem, answer } = level(parts, 1, ["b"]);
+    const found = value(solveHarmonicSensitivity(problem, answer, { kind: "harmonic-decibels", harmonic: 2 }));
+    const evaluate: Evaluate = (at) => [
+      harmonicValue(level(at, 1, ["b"]).answer.output, { kind: "harmonic-decibels", harmonic: 2 }),
+    ];
+    // Through the common dropper the follower's current sets the volts of the gain half.
+    // What is left is what its slopes, taken as fixed, do to the level: here it stands in the signal's way.
+    for (const [id, allowed] of [
+      ["Rb", 1e-3],
+      ["Rk2", 1e-2],
+    ] as const) {
+      const wanted = differences(parts, id, "ohms", evaluate)[0] ?? 0;
+      expect(Math.abs((found.byPart.get(id)?.ohms ?? 0) / wanted - 1), id).toBeLessThan(allowed);
+    }
+  });
+
+  test("a harmonic that is not there, a silent output", () => {
+    const { problem, answer } = level(channel(), 1);
+    for (const harmonic of [1, 2.5, 13])
+      expect(solveHarmonicSensitivity(problem, answer, { kind: "harmonic-decibels", harmonic })).toMatchObject({
+        ok: false,
+        failure: { kind: "unknown-name" },
+      });
+    const silent = level(channel(), 0);
+    expect(solveHarmonicSensitivity(silent.problem, silent.answer, { kind: "fundamental-decibels" })).toMatchObject({
+      ok: false,
+    });
+  });
+});
