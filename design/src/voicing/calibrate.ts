@@ -11,15 +11,15 @@
  * Limits  A magnitude has no sign: the sign stays the prediction's. Where harmonics of two stages cancel, dB are no
  *         Gaussian; such a reading shows as a surprise. Figures of the correlations: docs/voicing.md.
  */
-import { fail, type LawRecord, ok, type Result } from "@platewright/engine";
-import { stagesOf } from "../solved/roles.ts";
+import { fail, ok, type Result } from "@platewright/engine";
 import type { SolvedDesign } from "../solved/types.ts";
 import { type GaussianState, NINETY, observe } from "./gaussian.ts";
+import { explainedDecibels, governingSection, type LawSlopes, specimenDecibels } from "./law-slopes.ts";
 
 /** Two types whose laws are of one form and fitted by one rule; an engineering choice (docs/voicing.md). */
 export const SAME_FORM_CORRELATION = 0.5;
 /** Nepers of level over which the law's error stays alike to 1/e (docs/voicing.md says how it was found). */
-export const LEVEL_NEPERS = 25;
+export const LEVEL_NEPERS = 70;
 /** Share of a meter's variance that all its readings have in common; an engineering choice. */
 const METER_SHARED = 0.5;
 /** Deviation of H2 between specimens of a type where nobody worked it out for the stage, dB (docs/voicing.md). */
@@ -89,28 +89,24 @@ export type CalibrationFailure =
 const decibelsOf = (ratio: number): number => 20 * Math.log10(ratio);
 const ratioOf = (decibels: number): number => 10 ** (decibels / 20);
 
-/** What a solved channel predicts: its levels with the widest band of its gain stages; undefined without one. */
-export function unitPrediction(
-  solved: SolvedDesign,
-  instance: string,
-  specimenDecibels = SPECIMEN_DECIBELS,
-): UnitPrediction | undefined {
+/**
+ * What a solved channel predicts: its levels with the widest band of its gain stages; undefined without one. With the
+ * slopes of this very circuit the specimens' share is worked out, and the band is the record's (which is that of a typical
+ * stage) or what the law's posterior and specimens come to here, whichever is wider.
+ */
+export function unitPrediction(solved: SolvedDesign, instance: string, slopes?: LawSlopes): UnitPrediction | undefined {
   const channel = solved.channels.find((one) => one.instance === instance);
-  const laws = stagesOf(solved).flatMap(({ triode, role }): readonly LawRecord[] => {
-    const law = solved.laws.get(triode.id);
-    return triode.instance !== instance || role !== "gain" || law === undefined ? [] : [law];
-  });
-  const widest = [...laws].sort((a, b) => b.h2BandDecibels - a.h2BandDecibels)[0];
-  if (channel === undefined || widest === undefined) return undefined;
+  const record = governingSection(solved, instance)?.record;
+  if (channel === undefined || record === undefined) return undefined;
   const levels = channel.levels.flatMap(({ inputVolts, ratios }): readonly VoicingPoint[] => {
     const ratio = ratios[0] ?? 0;
     return ratio > 0 ? [{ inputVolts, ratio }] : [];
   });
   return {
-    type: widest.type,
-    form: widest.law.space.form,
-    bandDecibels: widest.h2BandDecibels,
-    specimenDecibels,
+    type: record.type,
+    form: record.law.space.form,
+    bandDecibels: Math.max(record.h2BandDecibels, slopes === undefined ? 0 : NINETY * explainedDecibels(slopes)),
+    specimenDecibels: slopes === undefined ? SPECIMEN_DECIBELS : specimenDecibels(slopes),
     levels,
   };
 }

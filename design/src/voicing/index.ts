@@ -2,6 +2,14 @@ export * from "./calibrate.ts";
 export { type Control, findControls } from "./controls.ts";
 export * from "./curves.ts";
 export * from "./equal-loudness.ts";
+export {
+  explainedDecibels,
+  type LawSlopes,
+  lawSlopes,
+  type Readable,
+  type Readings,
+  specimenDecibels,
+} from "./law-slopes.ts";
 export * from "./measured-harmonic.ts";
 export {
   dissipationLine,
@@ -16,3 +24,11 @@ export {
   slopesAgainstCurrent,
   type SlopesAgainstCurrent,
 } from "./plate-curves.ts";
+export {
+  rankBySlopes,
+  rankMeasurements,
+  type RankAsk,
+  type RankedMeasurement,
+  type Ranking,
+  USUAL_METERS,
+} from "./rank-measurements.ts";

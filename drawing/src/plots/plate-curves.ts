@@ -167,16 +167,7 @@ function limitsOf({ plateVoltsLimit: limit, upToPlateVolts }: PlateCurvesFigure)
   return [{ along: "x", value: limit.volts, words, forbidden: "above" }];
 }
 
-function marksOf({
-  at,
-  provenAt,
-  published = [],
-  swing,
-  dissipation,
-  upToPlateAmps,
-  upToPlateVolts,
-  ids,
-}: PlateCurvesFigure): readonly PlotMark[] {
+function marksOf({ at, provenAt, published = [], swing, ids }: PlateCurvesFigure): readonly PlotMark[] {
   const marks: PlotMark[] = published.map((point) => ({
     x: point.plateVolts,
     y: point.plateAmps,

@@ -108,8 +108,7 @@ export function slopesFigure(figure: SlopesFigure): Scene {
   ).to;
   const panels = QUANTITIES.map(([key, label, unit]): PanelSpec => {
     const scale = key === "siemens" ? 1e3 : 1;
-    const words = (value: number) =>
-      key === "siemens" ? `${printQuantity(value, "mA/V")}` : printQuantity(value, unit);
+    const words = (value: number) => printQuantity(value, key === "siemens" ? "mA/V" : unit);
     const line = (one: SlopeLines, role: "now" | "proven"): PlotLine => ({
       label: role,
       named: "none",
