@@ -127,6 +127,24 @@ describe("plate curves", () => {
     }
   });
 
+  test("every law of the library gives a family that can be read: 5 to 15 curves, none crossing another", () => {
+    for (const type of catalogue.types) {
+      const mine = catalogue.law(type)?.law;
+      if (mine === undefined) continue;
+      const upToPlateAmps = currentOf(mine)(0, 120);
+      const family = plateCurves({ law: mine, upToPlateVolts: 300, upToPlateAmps });
+      expect(family.length, type).toBeGreaterThanOrEqual(5);
+      expect(family.length, type).toBeLessThanOrEqual(15);
+      for (let n = 1; n < family.length; n++) {
+        const [upper, lower] = [family[n - 1], family[n]] as const;
+        for (const va of [30, 100, 200, 300])
+          expect(currentOf(mine)(upper?.gridVolts ?? 0, va)).toBeGreaterThanOrEqual(
+            currentOf(mine)(lower?.gridVolts ?? 0, va),
+          );
+      }
+    }
+  });
+
   test("dissipation: P = V I at every point, inside the picture", () => {
     const line = dissipationLine(3.5, 320, 0.02);
     line.plateVolts.forEach((v, n) => {

@@ -87,7 +87,16 @@ test("out of reach by name: a drive fully up, a level fully up, no control, no c
   expect(equalLoudness(solvedOf(fixed), { instance: "L", inputVolts: 1 })).toMatchObject({
     failure: { kind: "no-control", missing: "drive" },
   });
-  expect(equalLoudness(solvedOf(base), { instance: "PS", inputVolts: 1 })).toMatchObject({
+  const solved = solvedOf(base);
+  expect(equalLoudness(solved, { instance: "L", inputVolts: 1, factor: 0.5 })).toMatchObject({
+    failure: { kind: "bad-ask", field: "factor" },
+  });
+  expect(equalLoudness(solved, { instance: "L", inputVolts: Number.NaN })).toMatchObject({
+    failure: { kind: "bad-ask", field: "inputVolts" },
+  });
+  const shut = equalLoudness(solvedOf(set(base, 0, 0.5)), { instance: "L", inputVolts: 1, present: "richer" });
+  expect(shut).toMatchObject({ failure: { kind: "at-end", control: "drive", end: "down" } });
+  expect(equalLoudness(solved, { instance: "PS", inputVolts: 1 })).toMatchObject({
     failure: { kind: "no-channel" },
   });
 });

@@ -64,6 +64,8 @@ export interface EqualLoudness {
 
 export type LoudnessFailure =
   | { readonly kind: "no-channel"; readonly instance: string }
+  /** A factor has to be above 1, an input above 0. */
+  | { readonly kind: "bad-ask"; readonly field: "factor" | "inputVolts"; readonly given: number }
   | { readonly kind: "no-control"; readonly missing: "drive" | "level" }
   /** A control would have to go beyond its end. */
   | { readonly kind: "at-end"; readonly control: "drive" | "level"; readonly end: "up" | "down"; readonly part: string }
@@ -94,6 +96,10 @@ interface Bench {
 export function equalLoudness(solved: SolvedDesign, ask: EqualLoudnessAsk): Result<EqualLoudness, LoudnessFailure> {
   const channel = solved.expanded.channels.find((one) => one.instance === ask.instance);
   if (channel === undefined) return fail({ kind: "no-channel", instance: ask.instance });
+  const factor = ask.factor ?? 2;
+  if (!(factor > 1 && factor < Infinity)) return fail({ kind: "bad-ask", field: "factor", given: factor });
+  if (!(ask.inputVolts > 0 && ask.inputVolts < Infinity))
+    return fail({ kind: "bad-ask", field: "inputVolts", given: ask.inputVolts });
   const { drive, level } = findControls(solved, ask.instance);
   if (drive === undefined) return fail({ kind: "no-control", missing: "drive" });
   if (level === undefined) return fail({ kind: "no-control", missing: "level" });
@@ -107,9 +113,8 @@ export function equalLoudness(solved: SolvedDesign, ask: EqualLoudnessAsk): Resu
     start: solved.bias.unknowns,
     solves: 0,
   };
-  const here = play(bench, drive.fraction, level.fraction);
+  const here = play(bench, Math.max(LEAST_FRACTION, drive.fraction), Math.max(LEAST_FRACTION, level.fraction));
   if (!here.ok) return here;
-  const factor = ask.factor ?? 2;
   if (ask.present !== undefined) return pair(bench, here.value, factor, ask.present);
   const up = pair(bench, here.value, factor, "cleaner");
   if (up.ok || up.failure.kind === "not-solved") return up;

@@ -88,7 +88,7 @@ function tinted(frame: Frame, { x, low, high, side }: PlotArea): readonly Item[]
     lower.push(within(b));
   }
   if (upper.length < 2) return [];
-  return [{ kind: "path", points: [...upper, ...lower.reverse()], weight: 0, fill: "band" }];
+  return [{ kind: "path", points: [...upper, ...lower.reverse()], weight: WEIGHTS.hair, role: "hatch", fill: "band" }];
 }
 
 const outlineOf = (frame: Frame, { x, y, side }: PlotRegion): readonly Point[] =>

@@ -61,7 +61,7 @@ export interface PlotLimit {
 /** How a point is drawn: a disc unless told. */
 export type MarkShape = "disc" | "diamond" | "half-diamond" | "cross";
 
-/** A point with its value in words; without words it is only drawn, and names may stand over it only at a cost. */
+/** A point with its value in words; one without words is only drawn. Names keep off both. */
 export interface PlotMark {
   readonly x: number;
   readonly y: number;
