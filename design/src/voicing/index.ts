@@ -32,3 +32,4 @@ export {
   type Ranking,
   USUAL_METERS,
 } from "./rank-measurements.ts";
+export { type Between, type SlopeBands, slopesWithBands, type SlopesWithBands } from "./slopes-band.ts";

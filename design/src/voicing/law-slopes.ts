@@ -34,6 +34,8 @@ export interface LawSlopes {
 }
 
 const STEP = 0.02;
+/** As in the fits: above this share the law would no longer be monotone in the grid. */
+const MOST_ISLAND = 0.95;
 /** H2 to 1e-6 is more than a difference needs. */
 const TAIL_DECIBELS = -120;
 
@@ -56,7 +58,8 @@ export function moved(law: TriodeLaw, parameter: string, by: number): TriodeLaw 
   const space: Record<string, unknown> = { ...law.space };
   const value = space[parameter];
   if (typeof value !== "number") return law;
-  space[parameter] = parameter === "Vct" ? value + by : value * Math.exp(by);
+  const there = parameter === "Vct" ? value + by : value * Math.exp(by);
+  space[parameter] = parameter === "a" ? Math.min(MOST_ISLAND, there) : there;
   return { ...law, space: space as unknown as TriodeLaw["space"] };
 }
 

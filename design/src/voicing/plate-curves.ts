@@ -131,13 +131,18 @@ export interface SlopesAgainstCurrent {
 }
 
 /** mu, gm and rp at fixed plate volts against current (even steps up to `upToPlateAmps`, or to grid zero). */
-export function slopesAgainstCurrent(law: TriodeLaw, plateVolts: number, upToPlateAmps: number): SlopesAgainstCurrent {
+export function slopesAgainstCurrent(
+  law: TriodeLaw,
+  plateVolts: number,
+  upToPlateAmps: number,
+  steps = 120,
+): SlopesAgainstCurrent {
   const evaluate = compileTriode(law);
   const current = currentOf(law);
   const out = new Float64Array(6);
   const rows: { amps: number; mu: number; siemens: number; plateOhms: number }[] = [];
-  for (let n = 1; n <= 120; n++) {
-    const amps = (upToPlateAmps * n) / 120;
+  for (let n = 1; n <= steps; n++) {
+    const amps = (upToPlateAmps * n) / steps;
     const vg = gridVoltsAt(current, plateVolts, amps);
     if (vg === undefined) break;
     evaluate(vg, plateVolts, out);

@@ -8,6 +8,7 @@ import { unitPrediction } from "./calibrate.ts";
 import { NINETY } from "./gaussian.ts";
 import { explainedDecibels, lawSlopes, moved, READABLES, readingsWith } from "./law-slopes.ts";
 import { rankBySlopes, rankMeasurements, type Ranking, upperFactor } from "./rank-measurements.ts";
+import { lawDraws } from "./slopes-band.ts";
 
 const catalogue = openCatalogue();
 const file = readDesign(readFileSync("examples/hearth/hearth.design.json", "utf8"));
@@ -51,18 +52,10 @@ describe("slopes of readings", () => {
 
   test("laws drawn from the posterior, each solved whole, spread as the slopes say (5687, seed 62, 150 draws)", () => {
     const { solved, slopes } = a;
-    const { record } = slopes;
-    const n = record.parameters.length;
-    const factor = upperFactor(record.covariance, n);
-    const random = seededRandom(62);
+    const draw = lawDraws(slopes.record, 62);
     const h2: number[] = [];
-    for (let draw = 0; draw < 150; draw++) {
-      const z = Array.from({ length: n }, () => random.normal());
-      let law = record.law;
-      record.parameters.forEach(({ name }, i) => {
-        const by = z.reduce((sum, x, k) => sum + (factor[i * n + k] as number) * x, 0);
-        law = moved(law, name, by + record.spread.lnG * random.normal() * (name === "G" ? 1 : 0));
-      });
+    for (let n = 0; n < 150; n++) {
+      const law = draw();
       const reading = readingsWith(solved, "L", slopes.triode, 1, law);
       if (reading.ok) h2.push(reading.value.h2);
     }

@@ -73,6 +73,13 @@ export interface SlopeLines {
   readonly mu: readonly number[];
   readonly siemens: readonly number[];
   readonly plateOhms: readonly number[];
+  /** 90 % bands; a value that is no number leaves a gap. */
+  readonly bands?: { readonly plateAmps: readonly number[] } & {
+    readonly [Q in "mu" | "siemens" | "plateOhms"]: {
+      readonly low: readonly number[];
+      readonly high: readonly number[];
+    };
+  };
   /** Where the section stands. */
   readonly at: {
     readonly plateAmps: number;
@@ -125,9 +132,23 @@ export function slopesFigure(figure: SlopesFigure): Scene {
     });
     // rp rises without end towards zero current: the picture stops at three times what it is at work.
     const most = 3 * Math.max(...units.map((one) => one.at[key] * scale));
-    const values = units.flatMap((one) => one[key].map((value) => Math.min(value * scale, most)));
+    const values = units.flatMap((one) =>
+      [...one[key], ...(one.bands?.[key].high ?? [])]
+        .filter(Number.isFinite)
+        .map((value) => Math.min(value * scale, most)),
+    );
     return {
       label,
+      areas:
+        now.bands === undefined
+          ? []
+          : [
+              {
+                x: now.bands.plateAmps,
+                low: now.bands[key].low.map((value) => value * scale),
+                high: now.bands[key].high.map((value) => value * scale),
+              },
+            ],
       y: axisOver([0, ...values], key === "siemens" ? "mA/V" : unit, 0.02),
       lines: [...(proven === undefined ? [] : [line(proven, "proven")]), line(now, "now")],
       marks: [...(proven === undefined ? [] : [mark(proven, "proven")]), mark(now, "now")],

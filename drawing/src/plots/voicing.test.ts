@@ -166,8 +166,20 @@ describe("transfer and slopes", () => {
     const scene = transferFigure({ title: "Transfer", now: transfer(1), proven: transfer(1.2), gridCurrentFrom: -0.7 });
     expect(outside(scene)).toEqual([]);
     for (const text of ["−5 V, 2.5 mA", "was −5 V, 3 mA", "grid current"]) expect(wordsOf(scene)).toContain(said(text));
-    const three = slopesFigure({ title: "Against current", now: slopes(1), proven: slopes(0.9) });
+    const one = slopes(1);
+    const around = (values: readonly number[]) => ({
+      low: values.map((v) => v / 1.1),
+      high: values.map((v) => v * 1.1),
+    });
+    const bands = {
+      plateAmps: one.plateAmps,
+      mu: around(one.mu),
+      siemens: around(one.siemens),
+      plateOhms: around(one.plateOhms),
+    };
+    const three = slopesFigure({ title: "Against current", now: { ...one, bands }, proven: slopes(0.9) });
     expect(outside(three)).toEqual([]);
+    expect(flatten(three.items).filter((item) => item.kind === "path" && item.fill === "band")).toHaveLength(3);
     for (const text of ["gm", "mu", "rp", "2.76 mA/V", "was 2.48 mA/V", "6.17 kΩ"])
       expect(wordsOf(three)).toContain(said(text));
   });
