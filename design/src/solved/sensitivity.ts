@@ -42,6 +42,8 @@ import { sourceId } from "./circuit.ts";
 import { type PartStep, stepOf, toleranceOf } from "./sensitivity-steps.ts";
 import type { SolvedDesign } from "./types.ts";
 
+export type { PartStep } from "./sensitivity-steps.ts";
+
 /** Change of every figure of one channel. */
 export interface FigureChange {
   readonly triodes: readonly { readonly triode: string; readonly plateAmps: number; readonly plateVolts: number }[];

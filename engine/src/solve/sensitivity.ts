@@ -1,5 +1,20 @@
 /** Sensitivities of any figure to every part, by transposed solves: docs/sensitivity.md. */
-export * from "./sensitivity-bias.ts";
-export * from "./sensitivity-harmonics.ts";
-export * from "./sensitivity-response.ts";
+export {
+  type BiasFigure,
+  biasSensitivity,
+  openingEffort,
+  type OpenSensitivity,
+  openSensitivity,
+  solveBiasSensitivity,
+} from "./sensitivity-bias.ts";
+export {
+  type HarmonicFigure,
+  harmonicOpeningEffort,
+  type HarmonicSensitivity,
+  harmonicSensitivity,
+  type OpenHarmonicSensitivity,
+  openHarmonicSensitivity,
+  solveHarmonicSensitivity,
+} from "./sensitivity-harmonics.ts";
+export { type ResponseFigure, responseSensitivity, solveResponseSensitivity } from "./sensitivity-response.ts";
 export type { PartSensitivity, Sensitivity, ValueName } from "./sensitivity-values.ts";
