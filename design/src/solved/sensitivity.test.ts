@@ -144,6 +144,17 @@ describe("the demo", () => {
     expect(level?.gainDecibels ?? 0).toBeGreaterThan(3);
   });
 
+  test("an override is a row of its own, and moves its instance only", () => {
+    const parted = rowsOf(solved(setPart(base, ["R"], "R4", { value: "820" }))).rows;
+    const [left, right] = ["L.R4", "R.R4"].map((id) => parted.find((row) => row.id === id));
+    expect([left?.together, right?.together]).toEqual([["L.R4"], ["R.R4"]]);
+    expect([left?.step?.to, right?.step?.to]).toEqual([820, 1000]);
+    expect(Math.abs(left?.step?.change.h2Decibels ?? 0)).toBeGreaterThan(0.3);
+    // Of the left channel: through the supply only.
+    expect(Math.abs(right?.step?.change.h2Decibels ?? 1)).toBeLessThan(0.05);
+    expect(parted.some((row) => row.id === "R.R3")).toBe(false);
+  });
+
   test("what cannot matter: a capacitor moves no bias, the heater lift's moves nothing", () => {
     for (const row of answer.rows) {
       if (row.step?.value !== "farads" || row.id === first) continue;

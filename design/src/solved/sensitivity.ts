@@ -129,11 +129,11 @@ export function partSensitivities(solved: SolvedDesign, ask: SensitivityAsk = {}
   for (const part of solved.expanded.parts) {
     const step = stepOf(part);
     if (step !== undefined) steps.set(part.id, step);
-    const key = sharedKey(part);
+    const key = sharedKey(part, step);
     users.set(key, [...(users.get(key) ?? []), part.id]);
   }
   for (const part of solved.expanded.parts) {
-    const together = users.get(sharedKey(part)) ?? [part.id];
+    const together = users.get(sharedKey(part, steps.get(part.id))) ?? [part.id];
     // One row for a part that instances share: that of the channel asked for, else of the first.
     const shown = together.find((id) => id.startsWith(`${instance}.`)) ?? together[0];
     if (shown !== part.id) continue;
@@ -156,8 +156,9 @@ export function partSensitivities(solved: SolvedDesign, ask: SensitivityAsk = {}
   });
 }
 
-/** Instances of one block share a part; overrides do not part them, a step moves each from its own value. */
-const sharedKey = (part: ExpandedPart): string => `${part.block} ${part.written.id}`;
+/** Instances of one block share a part while they have the same value of it: an override is a row of its own. */
+const sharedKey = (part: ExpandedPart, step: PartStep | undefined): string =>
+  `${part.block} ${part.written.id} ${step?.from ?? ""}`;
 
 interface Figures {
   readonly triodes: readonly string[];

@@ -9,12 +9,10 @@ export {
 } from "./sensitivity-bias.ts";
 export {
   type HarmonicFigure,
-  harmonicOpeningEffort,
   type HarmonicSensitivity,
   harmonicSensitivity,
-  type OpenHarmonicSensitivity,
-  openHarmonicSensitivity,
   solveHarmonicSensitivity,
 } from "./sensitivity-harmonics.ts";
 export { type ResponseFigure, responseSensitivity, solveResponseSensitivity } from "./sensitivity-response.ts";
+export { harmonicOpeningEffort, type OpenHarmonicSensitivity, openHarmonicSensitivity } from "./sensitivity-steady.ts";
 export type { PartSensitivity, Sensitivity, ValueName } from "./sensitivity-values.ts";
