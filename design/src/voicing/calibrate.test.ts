@@ -17,8 +17,14 @@ const reading = (inputVolts: number, percent: number, meterDecibels = 0.5): Meas
   meterDecibels,
 });
 
-function solved(proven: UnitPrediction, now: UnitPrediction, measured: readonly Measurement[], sameBottle = false) {
-  const answer = calibrate({ proven, now, sameBottle, measured });
+function solved(
+  proven: UnitPrediction,
+  now: UnitPrediction,
+  measured: readonly Measurement[],
+  sameBottle = false,
+  sameStage = false,
+) {
+  const answer = calibrate({ proven, now, sameBottle, sameStage, measured });
   if (!answer.ok) throw new Error(answer.failure.kind);
   return answer.value;
 }
@@ -83,15 +89,19 @@ describe("calibration", () => {
     });
   });
 
-  test("limits: the same bottle of one type carries the whole correction over at the level read: the ratio stands", () => {
+  test("limits: the same bottle of one type carries the whole correction over in the same stage: the ratio stands", () => {
     const now = { ...a, levels: a.levels.map((level) => ({ ...level, ratio: level.ratio / 2 })) };
-    const carried = solved(a, now, [reading(1, 0.9, 1e-6)], true);
+    const carried = solved(a, now, [reading(1, 0.9, 1e-6)], true, true);
     expect(decibels(carried.now[2]?.ratio ?? 0, 0.0045)).toBeCloseTo(0, 5);
     expect(carried.now[2]?.bandDecibels).toBeLessThan(1e-3);
     // Another bottle: what is left is the difference of two specimens, and no law.
-    const other = solved(a, now, [reading(1, 0.9, 1e-6)]).now[2]?.bandDecibels ?? 0;
+    const other = solved(a, now, [reading(1, 0.9, 1e-6)], false, true).now[2]?.bandDecibels ?? 0;
     expect(other).toBeGreaterThan(1.65 * 0.6 * 0.99);
     expect(other).toBeLessThan(1.65 * 0.6 * Math.SQRT2);
+    // The same bottle at another working point: what is left is the difference of two misses.
+    const elsewhere = solved(a, now, [reading(1, 0.9, 1e-6)], true).now[2]?.bandDecibels ?? 0;
+    expect(elsewhere).toBeGreaterThan(1.65 * 0.8 * 0.99);
+    expect(elsewhere).toBeLessThan(1.65 * 0.8 * Math.SQRT2);
   });
 
   test("laws of different forms and other bottles share nothing: the unit now is not moved", () => {
@@ -105,7 +115,7 @@ describe("calibration", () => {
 
   test("two types of one form: moved by the regression of one error on the other, narrowed by its correlation", () => {
     const { now } = solved(a, b, [reading(1, 0.57 * 1.5, 1e-6)]);
-    const law = (band: number) => Math.sqrt((band / 1.65) ** 2 - 0.36);
+    const law = (band: number) => Math.sqrt((band / 1.65) ** 2 - 0.36 - 0.64);
     const covariance = 0.5 * law(4) * law(7);
     const slope = covariance / (4 / 1.65) ** 2;
     expect(decibels(now[2]?.ratio ?? 0, 0.0043)).toBeCloseTo(slope * decibels(1.5, 1), 6);
@@ -116,11 +126,12 @@ describe("calibration", () => {
     const random = seededRandom(12);
     let inside = 0;
     const draws = 2000;
-    const [la, lb] = [4, 7].map((band) => Math.sqrt((band / 1.65) ** 2 - 0.36)) as [number, number];
+    const [la, lb] = [4, 7].map((band) => Math.sqrt((band / 1.65) ** 2 - 0.36 - 0.64)) as [number, number];
     for (let n = 0; n < draws; n++) {
       const common = random.normal();
-      const errorA = la * common + 0.6 * random.normal();
-      const errorB = lb * (0.5 * common + Math.sqrt(0.75) * random.normal()) + 0.6 * random.normal();
+      const own = () => 0.6 * random.normal() + 0.8 * random.normal();
+      const errorA = la * common + own();
+      const errorB = lb * (0.5 * common + Math.sqrt(0.75) * random.normal()) + own();
       const measured = 0.57 * 10 ** ((errorA + (0.5 / 1.65) * random.normal()) / 20);
       const level = solved(a, b, [reading(1, measured)]).now[2];
       const miss = decibels(0.0043 * 10 ** (errorB / 20), level?.ratio ?? 0);

@@ -1,10 +1,11 @@
 /**
  * The builder's measured second harmonic of the proven unit, and what it says about the unit now in hand.
  *
- * Law     In dB, truth = prediction + law's error + specimen's error, both Gaussian with mean 0. The variance of a unit
- *         is (band / 1.65)^2 of its law's record, of which the specimens' share is given and the law's is the rest. Law
- *         errors of two units correlate by `lawCorrelation` (1 for one type), specimens' by 1 for the same bottle and 0
- *         for two; along a curve by exp(-|ln(v1 / v2)| / LEVEL_NEPERS). A reading is truth plus the meter's error, half of
+ * Law     In dB, truth = prediction + law's error + miss at this working point + specimen's error, all Gaussian with
+ *         mean 0. The variance of a unit is (band / 1.65)^2 of its law's record: POINT_DECIBELS^2 is what even a law fitted
+ *         to distortion rows misses from one working point to another, the specimens' share is given, the law's is the
+ *         rest. Law errors of two units correlate by `lawCorrelation` (1 for one type), specimens' by 1 for the same
+ *         bottle and 0 for two, misses by 1 for the same stage and 0 for two; along a curve by exp(-|ln(v1 / v2)| / LEVEL_NEPERS). A reading is truth plus the meter's error, half of
  *         whose variance all readings share: reading twice does not make a meter better.
  * Answer  Centre and 90 % band of H2 at every level of both units. No reading leaves the prior as it is; every reading
  *         narrows or leaves each band, never widens it. The order of the readings does not matter.
@@ -20,6 +21,11 @@ import { explainedDecibels, governingSection, type LawSlopes, specimenDecibels }
 export const SAME_FORM_CORRELATION = 0.5;
 /** Nepers of level over which the law's error stays alike to 1/e (docs/voicing.md says how it was found). */
 export const LEVEL_NEPERS = 70;
+/**
+ * rms miss of published distortion rows that no fit had seen (docs/laws.md): it changes from one working point and load to
+ * another, so it does not carry over (docs/voicing.md).
+ */
+export const POINT_DECIBELS = 0.8;
 /** Share of a meter's variance that all its readings have in common; an engineering choice. */
 const METER_SHARED = 0.5;
 /** Deviation of H2 between specimens of a type where nobody worked it out for the stage, dB (docs/voicing.md). */
@@ -57,6 +63,8 @@ export interface CalibrateAsk {
   readonly now: UnitPrediction;
   /** The bottle measured is the bottle that stands in the unit now. */
   readonly sameBottle: boolean;
+  /** The gain stage stands at the same point with the same load in both: only what is around it changed. */
+  readonly sameStage?: boolean;
   readonly measured: readonly Measurement[];
 }
 
@@ -92,7 +100,7 @@ const ratioOf = (decibels: number): number => 10 ** (decibels / 20);
 /**
  * What a solved channel predicts: its levels with the widest band of its gain stages; undefined without one. With the
  * slopes of this very circuit the specimens' share is worked out, and the band is the record's (which is that of a typical
- * stage) or what the law's posterior and specimens come to here, whichever is wider.
+ * stage) or what posterior, specimens and miss come to here, whichever is wider.
  */
 export function unitPrediction(solved: SolvedDesign, instance: string, slopes?: LawSlopes): UnitPrediction | undefined {
   const channel = solved.channels.find((one) => one.instance === instance);
@@ -105,7 +113,10 @@ export function unitPrediction(solved: SolvedDesign, instance: string, slopes?: 
   return {
     type: record.type,
     form: record.law.space.form,
-    bandDecibels: Math.max(record.h2BandDecibels, slopes === undefined ? 0 : NINETY * explainedDecibels(slopes)),
+    bandDecibels: Math.max(
+      record.h2BandDecibels,
+      slopes === undefined ? 0 : NINETY * Math.hypot(explainedDecibels(slopes), POINT_DECIBELS),
+    ),
     specimenDecibels: slopes === undefined ? SPECIMEN_DECIBELS : specimenDecibels(slopes),
     levels,
   };
@@ -194,18 +205,21 @@ export function calibrate(ask: CalibrateAsk): Result<Calibration, CalibrationFai
   });
 }
 
-/** Deviations of the two errors of a unit, dB; the specimens' is never more than the whole. */
+/** Deviations of the three errors of a unit, dB; together they are never more than the whole. */
 export function errorsOf(unit: Pick<UnitPrediction, "bandDecibels" | "specimenDecibels">): {
   readonly law: number;
+  readonly point: number;
   readonly specimen: number;
 } {
   const whole = unit.bandDecibels / NINETY;
-  const specimen = Math.min(unit.specimenDecibels, whole);
-  return { specimen, law: Math.sqrt(whole * whole - specimen * specimen) };
+  const point = Math.min(POINT_DECIBELS, whole);
+  const rest = Math.sqrt(whole * whole - point * point);
+  const specimen = Math.min(unit.specimenDecibels, rest);
+  return { specimen, point, law: Math.sqrt(rest * rest - specimen * specimen) };
 }
 
 function priorState(
-  { proven, now }: CalibrateAsk,
+  { proven, now, sameStage }: CalibrateAsk,
   spots: readonly Spot[],
   expected: readonly number[],
   law: number,
@@ -217,9 +231,12 @@ function priorState(
   for (const [i, a] of spots.entries())
     for (const [j, b] of spots.entries()) {
       const [ea, eb] = [errors[a.unit], errors[b.unit]];
-      const [lawShare, specimenShare] = a.unit === b.unit ? [1, 1] : [law, specimen];
+      const [lawShare, specimenShare, pointShare] =
+        a.unit === b.unit ? [1, 1, 1] : [law, specimen, sameStage === true ? 1 : 0];
       const alike = Math.exp(-Math.abs(a.nepers - b.nepers) / LEVEL_NEPERS);
-      covariance[i * n + j] = alike * (lawShare * ea.law * eb.law + specimenShare * ea.specimen * eb.specimen);
+      covariance[i * n + j] =
+        alike *
+        (lawShare * ea.law * eb.law + specimenShare * ea.specimen * eb.specimen + pointShare * ea.point * eb.point);
     }
   covariance[n * n - 1] = 1;
   return { mean: Float64Array.of(...expected, 0), covariance };
@@ -250,12 +267,12 @@ function between(levels: readonly VoicingPoint[], inputVolts: number): number | 
   return below.ratio * (above.ratio / below.ratio) ** share;
 }
 
-function assumption({ proven, now, sameBottle }: CalibrateAsk, law: number): string {
+function assumption({ proven, now, sameBottle, sameStage }: CalibrateAsk, law: number): string {
   const laws =
     law === 1
       ? `the law of ${proven.type} errs alike in both units`
       : law > 0
         ? `laws of two types of one form err alike by half (correlation ${law}, an engineering choice)`
         : "laws of different forms err apart";
-  return `${laws}; ${sameBottle ? "the bottle is the same" : `bottles of ${now.type} differ`}`;
+  return `${laws}; ${sameBottle ? "the bottle is the same" : `bottles of ${now.type} differ`}; ${sameStage === true ? "the stage is the same" : `${POINT_DECIBELS} dB of each working point does not carry over`}`;
 }

@@ -11,7 +11,7 @@
  */
 import { fail, ok, type Result } from "@platewright/engine";
 import type { SolvedDesign } from "../solved/types.ts";
-import { lawCorrelation } from "./calibrate.ts";
+import { lawCorrelation, POINT_DECIBELS } from "./calibrate.ts";
 import { type GaussianState, NINETY, observe, varianceOf } from "./gaussian.ts";
 import {
   explainedDecibels,
@@ -40,6 +40,8 @@ export interface RankAsk {
   /** V rms at the jack at which H2 is read, and wanted. */
   readonly inputVolts: number;
   readonly sameBottle: boolean;
+  /** The gain stage stands at the same point with the same load in both. */
+  readonly sameStage?: boolean;
   readonly meters?: Partial<{ readonly [R in Readable]: number }>;
 }
 
@@ -71,9 +73,9 @@ export function rankMeasurements(ask: RankAsk): Result<Ranking, string> {
 export function rankBySlopes(
   proven: LawSlopes,
   now: LawSlopes,
-  ask: Pick<RankAsk, "inputVolts" | "sameBottle" | "meters">,
+  ask: Pick<RankAsk, "inputVolts" | "sameBottle" | "sameStage" | "meters">,
 ): Ranking {
-  const { state, weightsOf } = jointState(proven, now, ask.sameBottle);
+  const { state, weightsOf } = jointState(proven, now, ask.sameBottle, ask.sameStage === true);
   const target = weightsOf("now", "h2");
   const bandOf = (one: GaussianState) => NINETY * Math.sqrt(varianceOf(one, target));
   const meterOf = (which: Readable) => ask.meters?.[which] ?? USUAL_METERS[which];
@@ -121,7 +123,7 @@ interface Side {
 }
 
 /** Unknowns: proven's parameters, specimens, miss; then the same of now. */
-function jointState(proven: LawSlopes, now: LawSlopes, sameBottle: boolean) {
+function jointState(proven: LawSlopes, now: LawSlopes, sameBottle: boolean, sameStage: boolean) {
   const sides = [sideOf(proven), sideOf(now)] as const;
   const [a, b] = sides;
   const sizes = sides.map(({ count }) => 2 * count + 1) as [number, number];
@@ -149,7 +151,9 @@ function jointState(proven: LawSlopes, now: LawSlopes, sameBottle: boolean) {
       for (let j = 0; j < b.count; j++) put(i, at + j, rho * product(a, i, b, j));
       if (sameBottle) put(a.count + i, at + b.count + i, (a.specimens[i] as number) * (b.specimens[i] as number));
     }
-  put(2 * a.count, at + 2 * b.count, rho * a.miss * b.miss);
+  // Of the misses, what belongs to the working point carries over only with the stage.
+  const shared = (miss: number) => Math.sqrt(miss * miss - POINT_DECIBELS ** 2);
+  put(2 * a.count, at + 2 * b.count, rho * shared(a.miss) * shared(b.miss) + (sameStage ? POINT_DECIBELS ** 2 : 0));
   const weightsOf = (which: "proven" | "now", reading: Readable): Float64Array => {
     const weights = new Float64Array(n);
     const [from, slopes, count] = which === "proven" ? [0, proven.slopes, a.count] : [at, now.slopes, b.count];
@@ -166,7 +170,8 @@ function jointState(proven: LawSlopes, now: LawSlopes, sameBottle: boolean) {
 function sideOf(slopes: LawSlopes): Side {
   const { record } = slopes;
   const count = record.parameters.length;
-  const miss = Math.sqrt(Math.max(0, (record.h2BandDecibels / NINETY) ** 2 - explainedDecibels(slopes) ** 2));
+  const least = POINT_DECIBELS ** 2;
+  const miss = Math.sqrt(Math.max(least, (record.h2BandDecibels / NINETY) ** 2 - explainedDecibels(slopes) ** 2));
   return { factor: upperFactor(record.covariance, count), specimens: specimenSpread(record), count, miss };
 }
 
