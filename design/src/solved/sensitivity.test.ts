@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { openCatalogue } from "../../../library/src/index.ts";
+import { testDocuments, zener } from "../limits/test-documents.ts";
 import { readDesign } from "../document/read.ts";
 import type { Document } from "../document/schema.ts";
 import { setPart } from "../document/set-part.ts";
@@ -46,10 +47,10 @@ const changes = ({ triodes, gainDecibels, h2Decibels, supplyVolts }: FigureChang
 ];
 
 /** The document with the row's part (in every instance) at `nepers` from where it is. */
-function moved(row: PartEffect, nepers: number): Document {
+function moved(row: PartEffect, nepers: number, from: Document = base): Document {
   if (row.step === null) throw new Error(row.id);
   return setPart(
-    base,
+    from,
     row.together.map((id) => id.slice(0, id.indexOf("."))),
     row.part,
     { value: String(row.step.from * Math.exp(nepers)) },
@@ -226,5 +227,74 @@ describe("the demo", () => {
     const cold = solveDesign(base, catalogue, { condition: "cold" });
     if (!cold.ok) throw new Error(cold.failure.sentence);
     expect(partSensitivities(cold.value)).toMatchObject({ ok: false });
+  });
+});
+
+describe("other supplies", () => {
+  const { made } = testDocuments(readFileSync("examples/hearth/hearth.design.json", "utf8"), catalogue);
+
+  /** Largest error of some rows against differences, relative, with 1 % of each figure's largest among them as floor. */
+  const worst = (document: Document, ids: readonly string[]): number => {
+    const rows = rowsOf(solved(document)).rows.filter((row) => ids.includes(row.id));
+    expect(rows.map((row) => row.id).sort()).toEqual([...ids].sort());
+    const slopes = (row: PartEffect, h: number) => {
+      const [low, high] = [figures(solved(moved(row, -h, document))), figures(solved(moved(row, h, document)))];
+      return high.map((x, i) => (x - (low[i] as number)) / (2 * h));
+    };
+    const wanted = rows.map((row) => {
+      const [wide, narrow] = [slopes(row, 0.02), slopes(row, 0.01)];
+      return narrow.map((x, i) => (4 * x - (wide[i] as number)) / 3);
+    });
+    return Math.max(
+      ...rows.flatMap((row, r) =>
+        changes(row.step?.change ?? { triodes: [], gainDecibels: 0, h2Decibels: 0, supplyVolts: 0 }).map(
+          (change, f) => {
+            const found = change / Math.log((row.step?.to ?? 1) / (row.step?.from ?? 1));
+            const want = (wanted[r] as readonly number[])[f] as number;
+            const largest = Math.max(...wanted.map((one) => Math.abs(one[f] as number)));
+            return Math.abs(found - want) / Math.max(Math.abs(want), 0.01 * largest);
+          },
+        ),
+      ),
+    );
+  };
+
+  test("a follower behind a Zener: its volts, the resistor that feeds it, the gain half's, to 1e-3", () => {
+    expect(worst(made(zener("200")), ["PS.D1", "PS.R9", "L.R3", "L.R4", "L.R11"])).toBeLessThan(1e-3);
+  });
+
+  test("a choke input, to 1e-3", () => {
+    const document = made((power, now) => {
+      const supply = (now as unknown as { supply: { rectifier: Record<string, unknown> } }).supply;
+      supply.rectifier["choke"] = { value: "10", seriesOhms: "200", amps: 0.1 };
+      power.parts.push({ kind: "resistor", id: "R77", value: "10k", pins: { a: "b1", b: "0" } });
+    });
+    expect(solved(document).supply?.choke?.outcome).toBeDefined();
+    expect(worst(document, ["PS.R1", "PS.R77", "L.R3", "L.R4"])).toBeLessThan(1e-3);
+  });
+
+  test("without a supply of its own: a source, no B+", () => {
+    const { supply: _, ...rest } = base;
+    const bare: Document = {
+      ...rest,
+      blocks: {
+        ...rest.blocks,
+        power: {
+          ports: ["b1", "b2", "lift"],
+          parts: [
+            ...(rest.blocks["power"]?.parts ?? []),
+            { kind: "dc-source", id: "E1", value: "280", seriesOhms: "500", pins: { plus: "b1", minus: "0" } },
+          ],
+        },
+      },
+    };
+    const found = rowsOf(solved(bare));
+    expect(found.ways.rectifier).toBe("no supply");
+    expect(found.now.supplyVolts).toBeNull();
+    const row = found.rows.find((one) => one.id === "PS.E1");
+    expect(row?.step).toMatchObject({ value: "volts", from: 280, by: "tenth" });
+    expect(row?.step?.change.supplyVolts).toBeNull();
+    expect(row?.tolerance).toBeNull();
+    expect(row?.step?.change.triodes[0]?.plateAmps ?? 0).toBeGreaterThan(1e-4);
   });
 });
