@@ -6,5 +6,7 @@ export default defineConfig({
     testTimeout: 60_000,
     pool: "forks",
     maxWorkers: 2,
+    // Modules hold no state, so that files may share them: the whole run takes a third of the time.
+    isolate: false,
   },
 });

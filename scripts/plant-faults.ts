@@ -26,6 +26,10 @@ const FILES = [
   "engine/src/solve/harmonics.ts",
   "engine/src/solve/harmonics-newton.ts",
   "engine/src/solve/harmonics-step.ts",
+  "engine/src/solve/harmonics-local.ts",
+  "engine/src/numerics/exponentials.ts",
+  "engine/src/solve/two-tone.ts",
+  "engine/src/solve/sensitivity-bias.ts",
   "engine/src/solve/rectifier.ts",
   "engine/src/solve/rectifier-ideal.ts",
   "engine/src/solve/rectifier-pulse.ts",
@@ -58,6 +62,7 @@ const EQUIVALENT: readonly { readonly file: string; readonly line: RegExp; reado
     line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity/,
     why: "how many grid samples join a block; guards",
   },
+  { file: "network.ts", line: /!== 0/, why: "what is zero is skipped, to save work" },
   {
     file: "bias.ts",
     line: /(gridStepVolts|plateStepVolts|steps): |_STEP = |JUNCTION_REST|ohms > 0|stride|halving|fraction \/= 2|< 1e3/,
