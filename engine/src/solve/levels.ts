@@ -179,7 +179,11 @@ export function gridCurrentOnset(
     lowMiss = miss;
     start = answer.samples;
   }
-  for (let level: number = near ?? upToVolts, tries = 0; tries < 2 && level > low && level < (high || upToVolts); tries++) {
+  for (
+    let level: number = near ?? upToVolts, tries = 0;
+    tries < 2 && level > low && level < (high || upToVolts);
+    tries++
+  ) {
     const miss = missAt(level);
     if (!miss.ok) return miss;
     if (miss.value < 0) {
