@@ -470,3 +470,10 @@ describe("failures are named", () => {
     if (failure.kind === "too-many-steps") expect(failure.seconds).toBeLessThan(0.01);
   });
 });
+
+test("a circuit without tubes needs no Newton: every count of it stays at zero", () => {
+  const circuit = compile([supply("B", "b", 10), resistor("R", "b", "o", 1000), capacitor("C", "o", "0", 1e-6)]);
+  if (!circuit.ok) throw new Error(circuit.failure.kind);
+  const answer = solveTransient(circuit.value, { start: "empty", seconds: 0.01, record: { nets: ["o"], at: [0.01] } });
+  expect(answer.ok && answer.value.effort).toMatchObject({ newtonIterations: 0, factorings: 0, lawCalls: 0 });
+});

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../numerics/random.ts";
-import { compileDiode, siliconLaw } from "./diode.ts";
+import { compileDiode, SILICON, siliconLaw } from "./diode.ts";
 import { bridgePath, dropVolts, lawElements, seriesCurrent, simplifyLaw } from "./diode-series.ts";
 import type { RectifierLaw } from "./law.ts";
 
@@ -130,4 +130,11 @@ describe("as a part of a circuit", () => {
     expect(dropVolts(siliconLaw(), 1)).toBeCloseTo(0.93, 2);
     expect(dropVolts(siliconLaw(), 1)).toBeLessThan(1.1);
   });
+});
+
+test("the silicon junction stands by its own words: each figure of it is in its source's sentence", () => {
+  const { peakInverseVolts, dcAmps, surgeAmps, source } = SILICON;
+  expect(source).toContain(`${peakInverseVolts} V inverse`);
+  expect(source).toContain(`${dcAmps} A mean`);
+  expect(source).toContain(`${surgeAmps} A for one half-cycle`);
 });
