@@ -155,5 +155,3 @@ export function stand(b: Builder, pieces: readonly Piece[], net: string, x: numb
   }
   return bottom + 1;
 }
-
-export const millimetres = ({ x, y }: Knot): readonly [number, number] => [x * PITCH, y * PITCH];

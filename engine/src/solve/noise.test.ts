@@ -272,6 +272,14 @@ describe("what holds of any circuit", () => {
       expect((noise.gain[k] ?? 0) / magnitude(t)).toBeCloseTo(1, 10);
   });
 
+  test("a capacitor on an ideal source: the gain is that of the high-pass", () => {
+    const noise = noiseOf([signal("in", "s"), capacitor("C", "s", "out", 100e-9), resistor("R", "out", "0", 10e3)]);
+    for (const [k, f] of noise.hertz.entries()) {
+      const x = 2 * Math.PI * f * 1e-3;
+      expect((noise.gain[k] ?? 0) / (x / Math.hypot(1, x))).toBeCloseTo(1, 9);
+    }
+  });
+
   test("the level is that of the density: a fine trapezoid over the answer's own points", () => {
     const noise = noiseOf(channel(), { hertz: { ...AUDIO, perDecade: 300 } });
     let power = 0;
