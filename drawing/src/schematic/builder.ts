@@ -12,7 +12,7 @@ import {
 } from "./element.ts";
 import { across, GROUND_NET, type Piece, tiesOf, type Wiring } from "./pieces.ts";
 import type { Knot } from "./route.ts";
-import { PITCH, type Turn } from "./symbol.ts";
+import type { Turn } from "./symbol.ts";
 import { TWO_PINS } from "./symbols-two.ts";
 
 export interface Builder {
