@@ -327,3 +327,25 @@ describe("properties that need no reference", () => {
     expect(answer.output.real[0]).toBeCloseTo(300 - 100e3 * mean, 7);
   });
 });
+
+test("a diode ahead of the tubes: each tube's cycle is its own", () => {
+  const junction: Part = {
+    kind: "diode",
+    id: "D",
+    anode: "d",
+    cathode: "0",
+    law: { form: "exponential", Is: 1e-9, nVt: 0.05 },
+  };
+  const parts = [supply("S", "s", 12), resistor("RD", "s", "d", 1000), junction, ...channel()];
+  const { circuit, bias } = ready(parts);
+  const problem = harmonicProblem(circuit, bias, { source: "in", hertz: hertz(1000), output: "out" });
+  const answer = solveHarmonics(problem, { sourceVoltsPeak: volts(1e-4), harmonics: 8 });
+  if (!answer.ok) throw new Error(JSON.stringify(answer.failure));
+  for (const id of ["a", "b"]) {
+    const still = bias.triodes.get(id);
+    const cycle = answer.value.triodes.get(id);
+    expect(cycle?.meanPlateAmps).toBeCloseTo(still?.plateAmps ?? Number.NaN, 9);
+    expect(cycle?.peakGridVolts).toBeCloseTo(still?.gridVolts ?? Number.NaN, 3);
+    expect(cycle?.peakPlateVolts).toBeCloseTo(still?.plateVolts ?? Number.NaN, 1);
+  }
+});

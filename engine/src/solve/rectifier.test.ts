@@ -65,3 +65,18 @@ test("more than the winding can give through its resistance is too heavy, in a s
   expect(solved).toMatchObject({ ok: false, failure: { kind: "load-too-heavy", dcAmps: 0.3 } });
   if (!solved.ok) expect(rectifierSentence(solved.failure)).toContain("0.3 A");
 });
+
+test("a load just past the mean current into a short is named as too heavy", () => {
+  // Ideal switch: 2/pi of the crest over the resistance, full-wave.
+  const most = ((2 / Math.PI) * 200 * Math.SQRT2) / 1000;
+  const solved = solveRectifier({
+    rmsVolts: 200,
+    hertz: 50,
+    seriesOhms: 1000,
+    firstFarads: 100e-6,
+    circuit: "full-wave",
+    law: { form: "ideal" },
+    load: { amps: 1.002 * most },
+  });
+  expect(solved).toMatchObject({ ok: false, failure: { kind: "load-too-heavy" } });
+});
