@@ -13,6 +13,7 @@ import { type HarmonicProblem, harmonicProblem, solveHarmonics } from "./harmoni
 import { gridCurrentOnset, inputForOutput, solveLevels } from "./levels.ts";
 import { solveRectifier } from "./rectifier.ts";
 import { solveResponse } from "./response.ts";
+import { solveTransient } from "./transient.ts";
 import {
   channel,
   GRID,
@@ -127,6 +128,15 @@ describe("harmonics", () => {
     }
   });
 
+  test("an odd K starts from its own answer as an even one does", () => {
+    const { circuit, bias } = ready(CIRCUITS.channel);
+    const problem = harmonicProblem(circuit, bias, { source: "in", hertz: hertz(1000), output: "out" });
+    const once = solveHarmonics(problem, { sourceVoltsPeak: volts(2), harmonics: 11 });
+    if (!once.ok) throw new Error(JSON.stringify(once.failure));
+    const again = solveHarmonics(problem, { sourceVoltsPeak: volts(2), harmonics: 11, start: once.value.samples });
+    expect(again.ok && again.value.effort.steps).toBe(0);
+  });
+
   test("from the answer at another K, only what K adds is left to do", () => {
     const { circuit, bias } = ready(CIRCUITS["channel, grids conducting"]);
     const problem = harmonicProblem(circuit, bias, { source: "in", hertz: hertz(1000), output: "out" });
@@ -195,6 +205,36 @@ describe("levels", () => {
     const onset = gridCurrentOnset(problem, tube, volts(20));
     expect(onset.ok && onset.value.inputVolts).toBeGreaterThan(0);
     expect(calls(problem)).toBeLessThanOrEqual(most);
+  });
+});
+
+describe("in time", () => {
+  // 5 ms of 1 kHz from the bias; tolerance, steps, rejected, Newton iterations.
+  const RUNS = [
+    ["two stages", 0.02, 1e-4, 120, 4, 650],
+    ["two stages", 0.02, 1e-6, 484, 11, 2552],
+    ["channel, grids conducting", 3, 1e-4, 80, 6, 806],
+    ["channel, grids conducting", 3, 1e-6, 457, 19, 2822],
+  ] as const;
+  test.each(RUNS)("%s at %f V peak to %f V: %i steps, %i rejected, %i iterations", (name, peak, tolerance, ...most) => {
+    const { circuit, bias } = ready(CIRCUITS[name]);
+    const answer = solveTransient(
+      circuit,
+      {
+        start: bias,
+        seconds: 0.005,
+        drives: new Map([["in", (t: number) => peak * Math.sin(2 * Math.PI * 1000 * t)]]),
+        record: { nets: ["out"], at: [0.005] },
+      },
+      { absoluteVolts: tolerance, relativeVolts: tolerance },
+    );
+    if (!answer.ok) throw new Error(JSON.stringify(answer.failure));
+    const { steps, rejected, newtonIterations, factorings, lawCalls } = answer.value.effort;
+    expect(steps).toBeLessThanOrEqual(most[0]);
+    expect(rejected).toBeLessThanOrEqual(most[1]);
+    expect(newtonIterations).toBeLessThanOrEqual(most[2]);
+    expect(factorings).toBeLessThanOrEqual(newtonIterations);
+    expect(lawCalls).toBe(circuit.devices.length * newtonIterations);
   });
 });
 
