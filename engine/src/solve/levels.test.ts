@@ -120,3 +120,10 @@ test("over the cycle: means, extremes and cathode swing are those of the samples
   expect(cycle.peakGridVolts).toBeGreaterThan(unbypassed.value.bias.gridVolts);
   expect(rmsVolts(at.value.answer.output)).toBeCloseTo(at.value.outputVolts, 12);
 });
+
+test("a grounded cathode has no bypass; the smallest resistor under one has", () => {
+  const has = (cathodeOhms: number) => stageParts({ ...STAGE, cathodeOhms }).some((part) => part.id === "bypass");
+  expect(has(0)).toBe(false);
+  expect(has(1)).toBe(true);
+  expect(has(1200)).toBe(true);
+});
