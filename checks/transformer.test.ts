@@ -64,7 +64,7 @@ describe("makers' factors for a capacitor input against the rectifier's own solv
     return answer.value.windingRmsAmps / (answer.value.dcVolts / 10_000);
   };
   test.each([
-    // Hammond, Design Guide for Rectifier Use: 1.00, 1/0.62, 1/0.28. ATC-Frost: 1.2, 1.8, 2.6.
+    // One winder, "Design Guide for Rectifier Use": 1.00, 1/0.62, 1/0.28. Another, "Determining Secondary Current Ratings": 1.2, 1.8, 2.6.
     ["full-wave", 1, 1.2],
     ["bridge", 1 / 0.62, 1.8],
     ["half-wave", 2.6, 1 / 0.28],

@@ -81,7 +81,7 @@ describe("by label", () => {
   });
 
   test.each([
-    // Hammond, Design Guide for Rectifier Use: 1.00, 0.62, 0.28; ATC-Frost: Iac = 1.2, 1.8, 2.6 Idc.
+    // A winder, "Design Guide for Rectifier Use": 1.00, 0.62, 0.28; another: Iac = 1.2, 1.8, 2.6 Idc.
     ["centre-tap", 0.06 / 1.2, 0.06],
     ["bridge", 0.06 / 1.8, 0.0372],
     ["half-wave", 0.0168, 0.06 / 2.6],
