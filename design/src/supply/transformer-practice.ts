@@ -5,7 +5,7 @@
  *         Core area: 26 A² VA at 50 Hz, A in square inches (Golborne Vintage Radio forum, thread 29783), and 0.64 A² VA,
  *         A in cm² (audiokit, "The Transformer"); both are A²/16 000 in mm² within 3 %. 60 Hz iron carries 1.2 times that.
  *         DC for an rms rating: a winder, "Design Guide for Rectifier Use" (centre tap 1.00, bridge 0.62, half-wave 0.28);
- *         ATC-Frost, "Method of Determining Secondary Current Ratings in D.C. Circuits" (1/1.2, 1/1.8, 1/2.6).
+ *         another, "Method of Determining Secondary Current Ratings in D.C. Circuits" (1/1.2, 1/1.8, 1/2.6).
  */
 
 /** Lowest and highest. */

@@ -49,7 +49,7 @@ export function newton(
   for (let step = 0; step <= limits.steps; step++) {
     spent.residual = residual;
     if (!(residual < 1e3)) return false;
-    const wanted = tolerance(work, limits);
+    const wanted = tolerance(work, limits.residualFraction);
     if (residual <= wanted) return true;
     if (step === limits.steps) return false;
     let fresh = false;
@@ -98,13 +98,14 @@ export function newton(
 }
 
 /** Currents and control volts a share of the step ahead; the network is linear, so the volts need no transform. */
-function move(work: Collocation, { step, stepMoved }: Stepper, fraction: number): void {
+export function move(work: Collocation, { step, stepMoved }: Stepper, fraction: number): void {
   const { current, trial, base, control } = work;
   for (let m = 0; m < current.length; m++) trial[m] = (current[m] as number) + fraction * (step[m] as number);
   for (let m = 0; m < control.length; m++) control[m] = (base[m] as number) - fraction * (stepMoved[m] as number);
 }
 
-function tolerance(work: Collocation, limits: NewtonLimits): number {
+/** The largest residual that counts as settled: a share of the largest swing, and no less than rounding. */
+export function tolerance(work: Collocation, residualFraction: number): number {
   const { current, samples: N, model } = work;
   let swing = 0;
   let size = 0;
@@ -120,5 +121,5 @@ function tolerance(work: Collocation, limits: NewtonLimits): number {
     if (high > size) size = high;
     if (-low > size) size = -low;
   }
-  return Math.max(limits.residualFraction * swing, ROUNDING * size, 1e-18);
+  return Math.max(residualFraction * swing, ROUNDING * size, 1e-18);
 }

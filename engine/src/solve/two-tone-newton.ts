@@ -7,19 +7,12 @@
  * Limits  Settled: max |R| <= max(residualFraction x largest swing, 1e-13 x largest current).
  */
 import { type Collocation, evaluate, evaluateLaws } from "./collocation.ts";
+import { move, type Spent, tolerance } from "./harmonics-newton.ts";
 import { factor, solveStep, type Stepper } from "./harmonics-step.ts";
 import { toSamples } from "./transform.ts";
 
-export interface Spent {
-  steps: number;
-  factorings: number;
-  lawCalls: number;
-  residual: number;
-}
-
 /** Directions after which the factors are made anew for the next step. */
 const TIRED = 8;
-const ROUNDING = 1e-13;
 
 /** Control volts with no device current, the two tones at artificial harmonics `s1` and `s2` as cosines. */
 export function setTones(
@@ -89,27 +82,4 @@ function solve(work: Collocation, stepper: Stepper, goal: number, spent: Spent):
   }
   spent.factorings++;
   return factor(work, stepper) && solveStep(work, stepper, goal).reached < 0.9;
-}
-
-/** Currents and control volts a share of the step ahead. */
-function move({ current, trial, base, control }: Collocation, { step, stepMoved }: Stepper, fraction: number): void {
-  for (let m = 0; m < current.length; m++) trial[m] = (current[m] as number) + fraction * (step[m] as number);
-  for (let m = 0; m < control.length; m++) control[m] = (base[m] as number) - fraction * (stepMoved[m] as number);
-}
-
-function tolerance({ current, samples: N, model }: Collocation, residualFraction: number): number {
-  let swing = 0;
-  let size = 0;
-  for (let q = 0; q < model.currents; q++) {
-    let low = Infinity;
-    let high = -Infinity;
-    for (let m = q * N; m < (q + 1) * N; m++) {
-      const x = current[m] as number;
-      if (x < low) low = x;
-      if (x > high) high = x;
-    }
-    swing = Math.max(swing, high - low);
-    size = Math.max(size, high, -low);
-  }
-  return Math.max(residualFraction * swing, ROUNDING * size, 1e-18);
 }

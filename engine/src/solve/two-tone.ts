@@ -16,12 +16,13 @@ import { fail, ok, type Result } from "../result.ts";
 import { amps, hertz, volts } from "../units/quantities.ts";
 import type { Bias, SolveFailure } from "./answers.ts";
 import { analyseRow, type Collocation, openCollocation } from "./collocation.ts";
+import type { Spent } from "./harmonics-newton.ts";
 import { openStepper } from "./harmonics-step.ts";
 import type { PortModel } from "./ports.ts";
 import { openTransform, toHarmonics, toSamples } from "./transform.ts";
 import type { MixLine, TwoToneAnswer, TwoToneAsk, TwoToneLimits, TwoToneTriode } from "./two-tone-answer.ts";
 import { mixIndex, mixModel, mixPairs, toneSize } from "./two-tone-mixes.ts";
-import { newtonOfTones, setTones, type Spent } from "./two-tone-newton.ts";
+import { newtonOfTones, setTones } from "./two-tone-newton.ts";
 
 export * from "./two-tone-answer.ts";
 export * from "./two-tone-figures.ts";
