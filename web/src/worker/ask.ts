@@ -1,0 +1,31 @@
+/**
+ * An ask is a question that a screen puts to the bench: a pure function of what is on it and of its parameters, run in the
+ * page's worker. Each section keeps its asks beside its screen; `asks.ts` is their list.
+ */
+import type { Result } from "@platewright/engine";
+import type { Bench } from "./bench.ts";
+
+/** How far a long ask is; between two of these it can be stopped, and a newer edit goes first. */
+export interface Progress<A> {
+  readonly done: number;
+  readonly total: number;
+  /** What is known so far, when that is worth showing. */
+  readonly soFar?: A;
+}
+
+/** Answers are plain data that can be copied to the page. A failure is one sentence. */
+export type Answer<A> = Result<A, string>;
+
+export interface Ask<P, A> {
+  /**
+   * "live" asks are answered first and while a value is dragged (milliseconds); "settled" ones after them (tens of
+   * milliseconds); "long" ones when all else is answered, in steps.
+   */
+  readonly pace: "live" | "settled" | "long";
+  readonly run: (bench: Bench, params: P) => Answer<A> | Generator<Progress<A>, Answer<A>>;
+}
+
+export const ask = <P, A>(
+  pace: Ask<P, A>["pace"],
+  run: (bench: Bench, params: P) => Answer<A> | Generator<Progress<A>, Answer<A>>,
+): Ask<P, A> => ({ pace, run });

@@ -1,0 +1,13 @@
+/** Every question a screen can put to the bench. Sections add theirs here; the page imports this list as a type only. */
+import { reworkAsks } from "../sections/rework/asks.ts";
+
+export const ASKS = { ...reworkAsks };
+
+export type Asks = typeof ASKS;
+export type AskName = keyof Asks;
+
+type RunOf<K extends AskName> = Asks[K]["run"];
+export type ParamsOf<K extends AskName> = Parameters<RunOf<K>>[1];
+type Given<R> = R extends Generator<unknown, infer A> ? A : R;
+/** The plain data that an ask answers with when all goes well. */
+export type ValueOf<K extends AskName> = Extract<Given<ReturnType<RunOf<K>>>, { readonly ok: true }>["value"];

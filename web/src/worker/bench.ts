@@ -1,0 +1,124 @@
+/**
+ * The bench: the proven unit and the unit in hand, solved when a screen first asks and kept as long as both stay as they
+ * are. Every ask of one edit reads the same solutions.
+ */
+import {
+  type Difference,
+  differencesOf,
+  type Document,
+  type Finding,
+  frozenCatalogue,
+  judgeDesign,
+  type Revision,
+  type ShelfFile,
+  solveDesign,
+  type SolvedDesign,
+  studySupply,
+  type SupplyStudy,
+} from "@platewright/design";
+import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
+
+export interface BenchInput {
+  /** The unit as it stands with what is in hand. */
+  readonly document: Document;
+  /** What everything is compared with; the document itself when nothing is pinned. */
+  readonly proven?: Revision;
+  /** Tells one proven unit from another. */
+  readonly provenKey: string;
+  readonly shelf?: ShelfFile;
+}
+
+export interface Bench {
+  readonly input: BenchInput;
+  readonly catalogue: Catalogue;
+  /** As it was when the proven revision was cut. */
+  readonly provenCatalogue: Catalogue;
+  readonly provenDocument: Document;
+  /** Nominal mains, tubes running. */
+  readonly now: () => Result<SolvedDesign, string>;
+  /** `now` when it was solved already: where the next edit starts from. */
+  readonly solved: () => SolvedDesign | undefined;
+  readonly proven: () => Result<SolvedDesign, string>;
+  readonly differences: () => Result<readonly Difference[], string>;
+  /** Every condition, single faults, hum, start-up; undefined inside when the design has no supply. */
+  readonly study: () => Result<SupplyStudy | undefined, string>;
+  readonly provenStudy: () => Result<SupplyStudy | undefined, string>;
+  /** With Fixes. */
+  readonly findings: () => Result<readonly Finding[], string>;
+}
+
+interface Once<T> {
+  (): T;
+  /** The value when it was made already. */
+  readonly made: () => T | undefined;
+}
+
+/** Makes a value once, when first asked for. */
+function once<T>(make: () => T): Once<T> {
+  let held: { readonly value: T } | undefined;
+  const get = () => (held ??= { value: make() }).value;
+  return Object.assign(get, { made: () => held?.value });
+}
+
+/** `before` is the bench of the last edit: what did not change is kept, what changed starts from its solution. */
+export function openBench(input: BenchInput, catalogue: Catalogue, before?: Bench): Bench {
+  // Read at once: a bench that held the one before it would hold them all.
+  const near = before?.solved();
+  const same = before !== undefined && before.input.provenKey === input.provenKey && input.proven !== undefined;
+  const kept = same ? { proven: before.proven, provenStudy: before.provenStudy } : undefined;
+  const provenCatalogue =
+    same
+      ? before.provenCatalogue
+      : input.proven === undefined
+        ? catalogue
+        : frozenCatalogue(input.proven, catalogue);
+  const provenDocument = input.proven?.document ?? input.document;
+  const solveOne = (document: Document, from: Catalogue, start?: SolvedDesign): Result<SolvedDesign, string> => {
+    const answer = solveDesign(document, from, start === undefined ? {} : { near: start });
+    return answer.ok ? answer : fail(answer.failure.sentence);
+  };
+  const now = once(() => solveOne(input.document, catalogue, near));
+  const proven = kept?.proven ?? once(() => solveOne(provenDocument, provenCatalogue));
+  const studied = (
+    document: Document,
+    from: Catalogue,
+    at: () => Result<SolvedDesign, string>,
+  ): Result<SupplyStudy | undefined, string> => {
+    if (document.supply === undefined) return ok(undefined);
+    const nominal = at();
+    if (!nominal.ok) return nominal;
+    const study = studySupply(document, from, nominal.value);
+    return study.ok ? study : fail(study.failure.sentence);
+  };
+  const study = once(() => studied(input.document, catalogue, now));
+  return {
+    input,
+    catalogue,
+    provenCatalogue,
+    provenDocument,
+    now,
+    solved: () => {
+      const made = now.made();
+      return made?.ok === true ? made.value : undefined;
+    },
+    proven,
+    differences: once(() => {
+      const [was, is] = [proven(), now()];
+      if (!was.ok) return fail(`The proven unit: ${was.failure}`);
+      return is.ok ? ok(differencesOf(was.value, is.value, catalogue)) : is;
+    }),
+    study,
+    provenStudy: kept?.provenStudy ?? once(() => studied(provenDocument, provenCatalogue, proven)),
+    findings: once(() => {
+      const [is, whole] = [now(), study()];
+      if (!is.ok) return is;
+      if (!whole.ok) return whole;
+      return judgeDesign(
+        input.document,
+        catalogue,
+        is.value,
+        whole.value === undefined ? {} : { study: whole.value },
+      );
+    }),
+  };
+}

@@ -1,0 +1,160 @@
+/** The page's side of the worker: asks that stand, and the newest answer to each. One desk serves all screens. */
+import type { Document, Revision, ShelfFile } from "@platewright/design";
+import { createStore, type StoreApi } from "zustand/vanilla";
+import type { AskName, ParamsOf, ValueOf } from "./asks.ts";
+import type { FromWorker, ToWorker } from "./protocol.ts";
+
+export interface Told<A = unknown> {
+  /** The newest answer; of an earlier edit while `fresh` is false. */
+  readonly value?: A;
+  readonly fresh: boolean;
+  readonly failure?: string;
+  readonly progress?: { readonly done: number; readonly total: number };
+  readonly stopped?: boolean;
+}
+
+interface Held {
+  readonly told: Told;
+  readonly users: number;
+}
+
+export interface Desk {
+  readonly answers: StoreApi<{ readonly version: number; readonly held: ReadonlyMap<string, Held> }>;
+  /** Lays a state of the design on the bench; all standing asks are asked again. */
+  readonly lay: (state: {
+    readonly document: Document;
+    readonly provenKey: string;
+    readonly proven?: Revision | undefined;
+    readonly shelf?: ShelfFile | undefined;
+  }) => void;
+  /** Begins to ask; answers how to end. */
+  readonly ask: <K extends AskName>(name: K, params: ParamsOf<K>) => { readonly key: string; readonly end: () => void };
+  readonly stop: (key: string) => void;
+  /** Asks once, without a screen: for a command that needs an answer. */
+  readonly once: <K extends AskName>(name: K, params: ParamsOf<K>) => Promise<Told<ValueOf<K>>>;
+}
+
+export const keyOf = (name: string, params: unknown): string => `${name} ${JSON.stringify(params ?? null)}`;
+
+/** Just enough of a Worker for a test to stand in. */
+export interface WorkerLike {
+  readonly postMessage: (message: ToWorker) => void;
+  readonly addEventListener: (kind: "message", heard: (event: { readonly data: FromWorker }) => void) => void;
+}
+
+export function openDesk(worker: WorkerLike): Desk {
+  const answers: Desk["answers"] = createStore(() => ({ version: 0, held: new Map<string, Held>() }));
+  let sent: { provenKey?: string; shelf?: ShelfFile | undefined } = {};
+
+  const set = (key: string, change: (held: Held) => Held): void => {
+    const { held } = answers.getState();
+    const one = held.get(key);
+    if (one !== undefined) answers.setState({ held: new Map(held).set(key, change(one)) });
+  };
+
+  worker.addEventListener("message", ({ data }) => {
+    if (data.kind === "ready") return;
+    const { version } = answers.getState();
+    // An answer to an edit that was overtaken is still newer than the one before it: it shows, not as fresh.
+    const fresh = data.version === version;
+    switch (data.kind) {
+      case "answer":
+        set(data.key, (one) => ({ ...one, told: { value: data.value, fresh } }));
+        return;
+      case "failed":
+        set(data.key, (one) => ({ ...one, told: { ...kept(one.told), fresh, failure: data.sentence } }));
+        return;
+      case "progress":
+        set(data.key, (one) => ({
+          ...one,
+          told: {
+            ...kept(one.told),
+            ...(data.soFar === undefined ? {} : { value: data.soFar }),
+            fresh: false,
+            progress: { done: data.done, total: data.total },
+          },
+        }));
+        return;
+      case "stopped":
+        set(data.key, (one) => ({ ...one, told: { ...kept(one.told), fresh: false, stopped: true } }));
+    }
+  });
+
+  const begin = (name: AskName, params: unknown): string => {
+    const key = keyOf(name, params);
+    const { held } = answers.getState();
+    const one = held.get(key);
+    answers.setState({
+      held: new Map(held).set(key, { told: one?.told ?? { fresh: false }, users: (one?.users ?? 0) + 1 }),
+    });
+    if (one === undefined || one.users === 0) worker.postMessage({ kind: "ask", key, name, params });
+    return key;
+  };
+  const end = (key: string): void => {
+    const one = answers.getState().held.get(key);
+    if (one === undefined) return;
+    if (one.users > 1) {
+      set(key, (held) => ({ ...held, users: held.users - 1 }));
+      return;
+    }
+    const held = new Map(answers.getState().held);
+    held.delete(key);
+    answers.setState({ held });
+    worker.postMessage({ kind: "end", key });
+  };
+
+  return {
+    answers,
+    lay: ({ document, provenKey, proven, shelf }) => {
+      const version = answers.getState().version + 1;
+      const held = new Map(
+        [...answers.getState().held].map(([key, one]) => [key, { ...one, told: { ...kept(one.told), fresh: false } }]),
+      );
+      answers.setState({ version, held });
+      worker.postMessage({
+        kind: "bench",
+        version,
+        document,
+        provenKey,
+        // What the worker has already is not copied again.
+        ...(proven === undefined || sent.provenKey === provenKey ? {} : { proven }),
+        ...(shelf === undefined || sent.shelf === shelf ? {} : { shelf }),
+      });
+      sent = { provenKey, shelf };
+    },
+    ask: (name, params) => {
+      const key = begin(name, params);
+      let ended = false;
+      return {
+        key,
+        end: () => {
+          if (!ended) end(key);
+          ended = true;
+        },
+      };
+    },
+    stop: (key) => worker.postMessage({ kind: "stop", key }),
+    once: (name, params) =>
+      new Promise((resolve) => {
+        const key = begin(name, params);
+        const look = (): boolean => {
+          const told = answers.getState().held.get(key)?.told;
+          if (told === undefined || !told.fresh) return false;
+          resolve(told as Told<ValueOf<typeof name>>);
+          return true;
+        };
+        if (look()) {
+          end(key);
+          return;
+        }
+        const leave = answers.subscribe(() => {
+          if (!look()) return;
+          leave();
+          end(key);
+        });
+      }),
+  };
+}
+
+/** What stays on the screen while the next answer is awaited. */
+const kept = (told: Told): { readonly value?: unknown } => (told.value === undefined ? {} : { value: told.value });

@@ -1,0 +1,120 @@
+/**
+ * The order of work in the worker: asks of the newest bench, the quick ones first, long ones in steps; a newer bench ends
+ * whatever is under way. Knows no worker and no screen, so that it is tested as a plain function of messages.
+ */
+import type { Catalogue } from "@platewright/engine";
+import type { Answer, Ask, Progress } from "./ask.ts";
+import { type Bench, type BenchInput, openBench } from "./bench.ts";
+import type { FromWorker, ToWorker } from "./protocol.ts";
+
+type AnyAsk = Ask<never, unknown>;
+
+interface Standing {
+  readonly key: string;
+  readonly ask: AnyAsk;
+  readonly params: unknown;
+  /** The version it was last answered, or stopped, for. */
+  done: number;
+  running?: { readonly version: number; readonly steps: Generator<Progress<unknown>, Answer<unknown>> };
+}
+
+const PACES = ["live", "settled", "long"] as const;
+
+export interface Queue {
+  readonly take: (message: ToWorker) => void;
+  /** Does one piece of work; false when nothing is left to do. */
+  readonly work: () => boolean;
+}
+
+export function openQueue(
+  asks: Readonly<Record<string, unknown>>,
+  catalogue: Catalogue,
+  post: (message: FromWorker) => void,
+): Queue {
+  const standing = new Map<string, Standing>();
+  let bench: Bench | undefined;
+  let version = 0;
+
+  const take = (message: ToWorker): void => {
+    switch (message.kind) {
+      case "bench": {
+        version = message.version;
+        const { document, provenKey } = message;
+        const proven = message.proven ?? (provenKey === bench?.input.provenKey ? bench.input.proven : undefined);
+        const shelf = message.shelf ?? bench?.input.shelf;
+        const input: BenchInput = {
+          document,
+          provenKey,
+          ...(proven === undefined ? {} : { proven }),
+          ...(shelf === undefined ? {} : { shelf }),
+        };
+        bench = openBench(input, catalogue, bench);
+        return;
+      }
+      case "ask":
+        standing.set(message.key, {
+          key: message.key,
+          ask: asks[message.name] as AnyAsk,
+          params: message.params,
+          done: 0,
+        });
+        return;
+      case "end":
+        standing.delete(message.key);
+        return;
+      case "stop": {
+        const one = standing.get(message.key);
+        if (one === undefined || one.done === version) return;
+        one.done = version;
+        delete one.running;
+        post({ kind: "stopped", key: one.key, version });
+      }
+    }
+  };
+
+  const next = (): Standing | undefined => {
+    const waiting = [...standing.values()].filter((one) => one.done !== version);
+    for (const pace of PACES) {
+      const found = waiting.find((one) => one.ask.pace === pace);
+      if (found !== undefined) return found;
+    }
+    return undefined;
+  };
+
+  const answered = (one: Standing, answer: Answer<unknown>): void => {
+    one.done = version;
+    delete one.running;
+    post(
+      answer.ok
+        ? { kind: "answer", key: one.key, version, value: answer.value }
+        : { kind: "failed", key: one.key, version, sentence: answer.failure },
+    );
+  };
+
+  const work = (): boolean => {
+    if (bench === undefined) return false;
+    const one = next();
+    if (one === undefined) return false;
+    try {
+      if (one.running?.version !== version) {
+        const begun = one.ask.run(bench, one.params as never);
+        if ("ok" in begun) {
+          answered(one, begun);
+          return true;
+        }
+        one.running = { version, steps: begun };
+      }
+      const step = one.running.steps.next();
+      if (step.done === true) answered(one, step.value);
+      else post({ kind: "progress", key: one.key, version, ...step.value });
+    } catch (error) {
+      // A broken promise of the model: said on the screen that asked, the others go on.
+      answered(one, { ok: false, failure: brokenWords(error) });
+    }
+    return true;
+  };
+  return { take, work };
+}
+
+const brokenWords = (error: unknown): string =>
+  `This could not be computed: ${error instanceof Error ? error.message : "unknown cause"}. Undo the last edit and report it.`;
