@@ -2,7 +2,7 @@ import { defineConfig } from "vitest/config";
 
 export default defineConfig({
   test: {
-    include: ["{engine,library,design,drawing,workshop,checks,scripts}/**/*.test.ts"],
+    include: ["{engine,library,design,drawing,workshop,web,checks,scripts}/**/*.test.{ts,tsx}"],
     testTimeout: 60_000,
     pool: "forks",
     maxWorkers: 2,

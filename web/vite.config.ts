@@ -14,5 +14,10 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
   },
-  server: { port: 4781, proxy: { "/api": { target: "http://127.0.0.1:4780", changeOrigin: true, headers: { origin: "http://127.0.0.1:4780" } } } },
+  server: {
+    port: 4781,
+    proxy: {
+      "/api": { target: "http://127.0.0.1:4780", changeOrigin: true, headers: { origin: "http://127.0.0.1:4780" } },
+    },
+  },
 });

@@ -34,8 +34,8 @@ export function pathOf(target: string): readonly string[] | undefined {
   return keys.length === 0 ? undefined : keys;
 }
 
-/** Applies one change; the document itself is never touched. */
-export function applyChange(document: Document, change: Change): Result<Document, ChangeConflict> {
+/** Applies one change to a document (or to a shelf: any plain data whose members have ids); it is never touched itself. */
+export function applyChange<T extends object = Document>(document: T, change: Change): Result<T, ChangeConflict> {
   const keys = pathOf(change.target);
   const refuse = (sentence: string, found: unknown) =>
     fail({ target: change.target, sentence, expected: change.before, found });
@@ -55,7 +55,7 @@ export function applyChange(document: Document, change: Change): Result<Document
     return withMember(node, key, put(here, depth + 1));
   };
   try {
-    return ok(put(document, 0) as Document);
+    return ok(put(document, 0) as T);
   } catch (thrown) {
     if (!(thrown instanceof Conflict)) throw thrown;
     return missing.length > 0
@@ -68,7 +68,10 @@ export function applyChange(document: Document, change: Change): Result<Document
 }
 
 /** Applies changes in order; the first conflict ends it and nothing is changed. */
-export function applyChanges(document: Document, changes: readonly Change[]): Result<Document, ChangeConflict> {
+export function applyChanges<T extends object = Document>(
+  document: T,
+  changes: readonly Change[],
+): Result<T, ChangeConflict> {
   let now = document;
   for (const change of changes) {
     const next = applyChange(now, change);
@@ -88,7 +91,7 @@ export function inverseOf(change: Change): Change {
 }
 
 /** The changes that lead from one document to the other, in document order. Applied to `before` they give `after`. */
-export function diffDocuments(before: Document, after: Document): readonly Change[] {
+export function diffDocuments<T extends object = Document>(before: T, after: T): readonly Change[] {
   const changes: Change[] = [];
   compare("", before, after, changes);
   return changes;

@@ -22,7 +22,12 @@ export function Choice<T extends string>({
           disabled={option.disabled === true}
           onClick={() => onChoose(option.value)}
           onKeyDown={(event) => {
-            const by = event.key === "ArrowRight" || event.key === "ArrowDown" ? 1 : event.key === "ArrowLeft" || event.key === "ArrowUp" ? -1 : 0;
+            const by =
+              event.key === "ArrowRight" || event.key === "ArrowDown"
+                ? 1
+                : event.key === "ArrowLeft" || event.key === "ArrowUp"
+                  ? -1
+                  : 0;
             if (by === 0) return;
             event.preventDefault();
             event.stopPropagation();

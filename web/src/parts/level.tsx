@@ -21,7 +21,9 @@ export function LevelSign({ level, words, count }: { level: LevelName; words?: s
         )}
       </svg>
       {count !== undefined && <span>{count}</span>}
-      <span className={count !== undefined && words === "" ? "unseen" : undefined}>{words === "" ? level : (words ?? level)}</span>
+      <span className={count !== undefined && words === "" ? "unseen" : undefined}>
+        {words === "" ? level : (words ?? level)}
+      </span>
     </span>
   );
 }

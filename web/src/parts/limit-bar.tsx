@@ -28,7 +28,13 @@ export function LimitBar({ now, proven, from, to, live = false, words }: LimitBa
   const tone = past ? "past" : live ? "live" : "";
   const was = proven ?? undefined;
   return (
-    <svg className={`limit-bar ${tone}`} viewBox={`0 0 ${WIDTH} ${HEIGHT}`} preserveAspectRatio="none" role="img" aria-label={words}>
+    <svg
+      className={`limit-bar ${tone}`}
+      viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+      preserveAspectRatio="none"
+      role="img"
+      aria-label={words}
+    >
       {low > 0 && <Hatch from={0} to={low} />}
       {high < WIDTH && <Hatch from={high} to={WIDTH} />}
       <path className="limit-track" d={`M${low} ${HEIGHT - 0.5}H${high}`} />

@@ -58,7 +58,11 @@ function ItemView({ item, chosen }: { item: Item; chosen: ReadonlySet<string> | 
   switch (item.kind) {
     case "group":
       return (
-        <g transform={`translate(${item.at[0]} ${item.at[1]})`} data-ids={ids} className={marked ? "chosen" : undefined}>
+        <g
+          transform={`translate(${item.at[0]} ${item.at[1]})`}
+          data-ids={ids}
+          className={marked ? "chosen" : undefined}
+        >
           {item.items.map((each, n) => (
             <ItemView key={n} item={each} chosen={chosen} />
           ))}
@@ -86,7 +90,9 @@ function ItemView({ item, chosen }: { item: Item; chosen: ReadonlySet<string> | 
         className: `${strokeClass(item.weight, item.role)}${"fill" in item && item.fill !== undefined ? ` fill-${item.fill}` : " fill-none"}${marked ? " chosen" : ""}`,
         strokeWidth: item.weight > 0 ? item.weight : undefined,
         strokeDasharray:
-          item.dash === undefined || item.dash === "solid" ? undefined : GAPS[item.dash].map((gap) => gap * item.weight).join(" "),
+          item.dash === undefined || item.dash === "solid"
+            ? undefined
+            : GAPS[item.dash].map((gap) => gap * item.weight).join(" "),
         "data-ids": ids,
       };
       switch (item.kind) {
@@ -105,7 +111,8 @@ function ItemView({ item, chosen }: { item: Item; chosen: ReadonlySet<string> | 
   }
 }
 
-const strokeClass = (weight: number, role: Role | undefined): string => (weight > 0 ? `stroke-${role ?? "ink"}` : "stroke-none");
+const strokeClass = (weight: number, role: Role | undefined): string =>
+  weight > 0 ? `stroke-${role ?? "ink"}` : "stroke-none";
 
 const pointsOf = (points: readonly Point[]): string => points.map(([x, y]) => `${round(x)},${round(y)}`).join(" ");
 const round = (value: number): number => Math.round(value * 1000) / 1000;

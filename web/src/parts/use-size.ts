@@ -1,7 +1,10 @@
 import { type RefObject, useLayoutEffect, useRef, useState } from "react";
 
 /** The size of a box in the page, in whole pixels, so that a drawing is made at the width it gets. */
-export function useSize<T extends HTMLElement>(): readonly [RefObject<T | null>, { readonly width: number; readonly height: number }] {
+export function useSize<T extends HTMLElement>(): readonly [
+  RefObject<T | null>,
+  { readonly width: number; readonly height: number },
+] {
   const ref = useRef<T>(null);
   const [size, setSize] = useState({ width: 0, height: 0 });
   useLayoutEffect(() => {

@@ -23,7 +23,9 @@ export function withStep({ done, undone }: History, step: Step): History {
   }
   if (step.redoes !== undefined) {
     const last = undone.at(-1);
-    return last?.id === step.redoes ? { done: [...done, last], undone: undone.slice(0, -1) } : { done: [...done, step], undone };
+    return last?.id === step.redoes
+      ? { done: [...done, last], undone: undone.slice(0, -1) }
+      : { done: [...done, step], undone };
   }
   return { done: [...done, step], undone: [] };
 }
@@ -40,9 +42,7 @@ export function undoStep({ done }: History, id: string): Step | undefined {
 
 export function redoStep({ undone }: History, id: string): Step | undefined {
   const last = undone.at(-1);
-  return last === undefined
-    ? undefined
-    : { id, title: `Again: ${last.title}`, changes: last.changes, redoes: last.id };
+  return last === undefined ? undefined : { id, title: `Again: ${last.title}`, changes: last.changes, redoes: last.id };
 }
 
 /** A thing with its steps: a line of a design, or the shelf. */
@@ -63,8 +63,8 @@ export function takeStep<T extends object>(book: Book<T>, step: Step): Result<Bo
 }
 
 /** An id for a step: a random UUID, made without `randomUUID`, which a page shared over plain HTTP does not have. */
-export function stepId(random: (bytes: Uint8Array) => Uint8Array = (bytes) => crypto.getRandomValues(bytes)): string {
-  const bytes = random(new Uint8Array(16));
+export function stepId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
   bytes[6] = ((bytes[6] ?? 0) & 0x0f) | 0x40;
   bytes[8] = ((bytes[8] ?? 0) & 0x3f) | 0x80;
   const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");

@@ -94,7 +94,11 @@ export function handsOf(store: SessionStore): Hands {
       return false;
     }
     store.setState(
-      { ...without(without(state, "hand"), "notice"), [name]: taken.value, cooling: { title: step.title, step: step.id } },
+      {
+        ...without(without(state, "hand"), "notice"),
+        [name]: taken.value,
+        cooling: { title: step.title, step: step.id },
+      },
       true,
     );
     return true;
@@ -110,7 +114,8 @@ export function handsOf(store: SessionStore): Hands {
     keepHand: () => {
       const { hand } = store.getState();
       if (hand === undefined || hand.preview === true) return;
-      if (hand.changes.every(({ before, after }) => before === after)) store.setState(without(store.getState(), "hand"), true);
+      if (hand.changes.every(({ before, after }) => before === after))
+        store.setState(without(store.getState(), "hand"), true);
       else keep(hand.title, hand.changes);
     },
     keep,
@@ -121,7 +126,7 @@ export function handsOf(store: SessionStore): Hands {
   };
 }
 
-export function without<T extends object, K extends keyof T>(state: T, key: K): T {
+export function without<T extends object>(state: T, key: keyof T): T {
   if (!(key in state)) return state;
   const { [key]: _gone, ...rest } = state;
   return rest as T;
@@ -133,4 +138,3 @@ export const sent = <T extends object>(book: Book<T>, count: number, seq: number
   seq,
   unsent: book.unsent.slice(count),
 });
-

@@ -68,7 +68,9 @@ export function openSync(
       waiting.clear(waitingKey(state));
       store.setState({
         book: book2,
-        ...(reopened.ok ? { design: reopened.value.design, line: reopened.value.line } : { line: { ...state.line, key, seq, name } }),
+        ...(reopened.ok
+          ? { design: reopened.value.design, line: reopened.value.line }
+          : { line: { ...state.line, key, seq, name } }),
         notice: {
           level: "watch",
           sentence: `Someone else changed this design first, so your work is kept beside it as “${name}”. Nothing is lost; compare the two under Revisions.`,
@@ -112,10 +114,10 @@ export function openSync(
   };
 
   const work = async () => {
-    while (!closed) {
+    for (;;) {
       const { book, shelf } = store.getState();
       if (book.unsent.length === 0 && shelf.unsent.length === 0) return calm();
-      if (!((await sendDesign()) && (await sendShelf()))) return;
+      if (closed || !((await sendDesign()) && (await sendShelf()))) return;
     }
   };
   const flush = () => {
@@ -143,7 +145,12 @@ export const waitingKey = ({ design, line }: Pick<Session, "design" | "line">): 
   `platewright.unsent.${design.key}.${line.key}`;
 
 /** Opens another line of a design in this page. */
-export async function openLine(store: SessionStore, workshop: Workshop, design: string, line?: string): Promise<boolean> {
+export async function openLine(
+  store: SessionStore,
+  workshop: Workshop,
+  design: string,
+  line?: string,
+): Promise<boolean> {
   const open = await workshop.open(design, line);
   if (!open.ok) {
     store.setState({ notice: { level: "stop", sentence: open.failure.sentence } });
@@ -165,8 +172,5 @@ export async function readDesign(store: SessionStore, workshop: Workshop): Promi
   if (!open.ok) return;
   const { book } = store.getState();
   const same = open.value.line.seq === book.seq || book.unsent.length > 0;
-  store.setState(
-    same ? { design: open.value.design, revisions: open.value.revisions } : lineState(open.value),
-  );
+  store.setState(same ? { design: open.value.design, revisions: open.value.revisions } : lineState(open.value));
 }
-

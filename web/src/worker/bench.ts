@@ -66,12 +66,11 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
   const near = before?.solved();
   const same = before !== undefined && before.input.provenKey === input.provenKey && input.proven !== undefined;
   const kept = same ? { proven: before.proven, provenStudy: before.provenStudy } : undefined;
-  const provenCatalogue =
-    same
-      ? before.provenCatalogue
-      : input.proven === undefined
-        ? catalogue
-        : frozenCatalogue(input.proven, catalogue);
+  const provenCatalogue = same
+    ? before.provenCatalogue
+    : input.proven === undefined
+      ? catalogue
+      : frozenCatalogue(input.proven, catalogue);
   const provenDocument = input.proven?.document ?? input.document;
   const solveOne = (document: Document, from: Catalogue, start?: SolvedDesign): Result<SolvedDesign, string> => {
     const answer = solveDesign(document, from, start === undefined ? {} : { near: start });
@@ -113,12 +112,7 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       const [is, whole] = [now(), study()];
       if (!is.ok) return is;
       if (!whole.ok) return whole;
-      return judgeDesign(
-        input.document,
-        catalogue,
-        is.value,
-        whole.value === undefined ? {} : { study: whole.value },
-      );
+      return judgeDesign(input.document, catalogue, is.value, whole.value === undefined ? {} : { study: whole.value });
     }),
   };
 }

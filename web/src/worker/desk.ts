@@ -27,14 +27,19 @@ export interface Desk {
     readonly proven?: Revision | undefined;
     readonly shelf?: ShelfFile | undefined;
   }) => void;
-  /** Begins to ask; answers how to end. */
-  readonly ask: <K extends AskName>(name: K, params: ParamsOf<K>) => { readonly key: string; readonly end: () => void };
+  /** Begins to ask; answers how to end. The key (of `keyOf`) names the ask and its parameters. */
+  readonly ask: (key: string) => () => void;
   readonly stop: (key: string) => void;
   /** Asks once, without a screen: for a command that needs an answer. */
   readonly once: <K extends AskName>(name: K, params: ParamsOf<K>) => Promise<Told<ValueOf<K>>>;
 }
 
 export const keyOf = (name: string, params: unknown): string => `${name} ${JSON.stringify(params ?? null)}`;
+
+function askOf(key: string): { readonly name: AskName; readonly params: unknown } {
+  const at = key.indexOf(" ");
+  return { name: key.slice(0, at) as AskName, params: JSON.parse(key.slice(at + 1)) as unknown };
+}
 
 /** Just enough of a Worker for a test to stand in. */
 export interface WorkerLike {
@@ -80,15 +85,13 @@ export function openDesk(worker: WorkerLike): Desk {
     }
   });
 
-  const begin = (name: AskName, params: unknown): string => {
-    const key = keyOf(name, params);
+  const begin = (key: string): void => {
     const { held } = answers.getState();
     const one = held.get(key);
     answers.setState({
       held: new Map(held).set(key, { told: one?.told ?? { fresh: false }, users: (one?.users ?? 0) + 1 }),
     });
-    if (one === undefined || one.users === 0) worker.postMessage({ kind: "ask", key, name, params });
-    return key;
+    if (one === undefined || one.users === 0) worker.postMessage({ kind: "ask", key, ...askOf(key) });
   };
   const end = (key: string): void => {
     const one = answers.getState().held.get(key);
@@ -122,21 +125,19 @@ export function openDesk(worker: WorkerLike): Desk {
       });
       sent = { provenKey, shelf };
     },
-    ask: (name, params) => {
-      const key = begin(name, params);
+    ask: (key) => {
+      begin(key);
       let ended = false;
-      return {
-        key,
-        end: () => {
-          if (!ended) end(key);
-          ended = true;
-        },
+      return () => {
+        if (!ended) end(key);
+        ended = true;
       };
     },
     stop: (key) => worker.postMessage({ kind: "stop", key }),
     once: (name, params) =>
       new Promise((resolve) => {
-        const key = begin(name, params);
+        const key = keyOf(name, params);
+        begin(key);
         const look = (): boolean => {
           const told = answers.getState().held.get(key)?.told;
           if (told === undefined || !told.fresh) return false;

@@ -17,10 +17,13 @@ const NOTHING: Told<never> = { fresh: false };
  * The newest answer to an ask, for as long as the screen stands. While an edit is being solved the last answer stays,
  * with `fresh` false, so that nothing blinks. `params` are plain data; the same data is the same ask.
  */
-export function useAnswer<K extends AskName>(name: K, params: ParamsOf<K>): Told<ValueOf<K>> & { readonly key: string } {
+export function useAnswer<K extends AskName>(
+  name: K,
+  params: ParamsOf<K>,
+): Told<ValueOf<K>> & { readonly key: string } {
   const desk = useDesk();
   const key = keyOf(name, params);
-  useEffect(() => desk.ask(name, params).end, [desk, key]);
+  useEffect(() => desk.ask(key), [desk, key]);
   const told = useStore(desk.answers, (state) => state.held.get(key)?.told) ?? NOTHING;
   return useMemo(() => ({ ...(told as Told<ValueOf<K>>), key }), [told, key]);
 }

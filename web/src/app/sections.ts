@@ -1,0 +1,22 @@
+/** The sections of the workbench, in the order of the job. Each screen is fetched when first opened, but for the home. */
+import type { Finding } from "@platewright/design";
+import { type ComponentType, lazy } from "react";
+import { ReworkScreen } from "../sections/rework/rework-screen.tsx";
+
+export interface Section {
+  readonly id: string;
+  readonly title: string;
+  readonly screen: ComponentType;
+  /** Findings that are worked on there; the rail counts them. */
+  readonly minds?: (finding: Finding) => boolean;
+  /** Parted from what stands before it in the rail. */
+  readonly apart?: boolean;
+}
+
+export const SECTIONS: readonly Section[] = [
+  { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
+];
+
+export const HOME = "rework";
+export const lazyScreen = (load: () => Promise<ComponentType>): ComponentType =>
+  lazy(async () => ({ default: await load() }));

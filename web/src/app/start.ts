@@ -1,0 +1,140 @@
+/** What happens once when the page opens: shop, design, shelf, unsent steps of an earlier page, then the wires between. */
+import { ok, type Result } from "@platewright/engine";
+import {
+  type KeepSteps,
+  keepStepsSchema,
+  eventSchema,
+  type Refusal,
+  type Workshop,
+} from "@platewright/workshop/client";
+import { handsOf, openSession, provenOf, type SessionStore } from "../state/session.ts";
+import { openSync, readDesign, readShelf, type Waiting, waitingKey } from "../state/sync.ts";
+import { takeStep } from "../state/history.ts";
+import type { Around } from "../state/use-session.ts";
+import { documentNow } from "../state/session.ts";
+import type { Desk } from "../worker/desk.ts";
+
+const LAST = "platewright.open";
+
+export async function start(workshop: Workshop, desk: Desk): Promise<Result<Around, Refusal>> {
+  const [shop, shelf] = await Promise.all([workshop.shop(), workshop.shelf()]);
+  if (!shop.ok) return shop;
+  if (!shelf.ok) return shelf;
+  const last = lastOpened();
+  const card = shop.value.designs.find((one) => one.key === last?.design) ?? shop.value.designs[0];
+  if (card === undefined)
+    return {
+      ok: false,
+      failure: {
+        code: "empty",
+        sentence: "The shop holds no design; bring one in with `platewright serve --data` and a design file.",
+      },
+    };
+  const line = card.lines.find((one) => one.key === last?.line)?.key;
+  const open = await workshop.open(card.key, line);
+  if (!open.ok) return open;
+  const session = openSession(open.value, shelf.value);
+  if (shop.value.troubles.length > 0)
+    session.setState({ notice: { level: "stop", sentence: shop.value.troubles.join(" ") } });
+  takeUp(session, browserWaiting());
+  const hands = handsOf(session);
+  void openSync(session, workshop, browserWaiting(), (run, milliseconds) => {
+    const timer = setTimeout(run, milliseconds);
+    return () => clearTimeout(timer);
+  }).flush();
+  layOnDesk(session, desk);
+  hear(session, workshop);
+  session.subscribe((state, before) => {
+    if (state.line.key !== before.line.key || state.design.key !== before.design.key)
+      localStorage.setItem(LAST, JSON.stringify({ design: state.design.key, line: state.line.key }));
+  });
+  return ok({ session, hands, workshop });
+}
+
+function lastOpened(): { readonly design?: string; readonly line?: string } | undefined {
+  try {
+    return JSON.parse(localStorage.getItem(LAST) ?? "null") ?? undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+/** Steps that an earlier page could not send are done again here, then sent. */
+function takeUp(session: SessionStore, waiting: Waiting): void {
+  const state = session.getState();
+  const left = waiting.load(waitingKey(state));
+  if (left === undefined) return;
+  const known = new Set(state.book.history.done.concat(state.book.history.undone).map((step) => step.id));
+  let book = { ...state.book, seq: left.after };
+  for (const step of left.steps) {
+    if (known.has(step.id)) continue;
+    const taken = takeStep(book, step);
+    if (!taken.ok) break;
+    book = taken.value;
+  }
+  if (book.unsent.length > 0) session.setState({ book });
+}
+
+/** Every change of what is shown goes to the worker; the newest wins there. */
+function layOnDesk(session: SessionStore, desk: Desk): void {
+  const lay = () => {
+    const state = session.getState();
+    desk.lay({
+      document: documentNow(state),
+      provenKey: `${state.design.key}/${state.design.proven ?? ""}`,
+      proven: provenOf(state),
+      shelf: state.shelf.value,
+    });
+  };
+  lay();
+  session.subscribe((state, before) => {
+    if (
+      state.book.value !== before.book.value ||
+      state.hand !== before.hand ||
+      state.design !== before.design ||
+      state.shelf.value !== before.shelf.value
+    )
+      lay();
+  });
+}
+
+/** Other pages and the command line keep things too: what is shown follows, unless something of ours waits. */
+function hear(session: SessionStore, workshop: Workshop): void {
+  const events = new EventSource(workshop.eventsAddress());
+  events.addEventListener("message", ({ data }: MessageEvent<string>) => {
+    const event = eventSchema.safeParse(safeJson(data));
+    if (!event.success) return;
+    const { design, line, book, shelf } = session.getState();
+    switch (event.data.kind) {
+      case "line":
+        if (event.data.design !== design.key) return;
+        if (event.data.line !== line.key || (event.data.seq > book.seq && book.unsent.length === 0))
+          void readDesign(session, workshop);
+        return;
+      case "design":
+        if (event.data.design === design.key) void readDesign(session, workshop);
+        return;
+      case "shelf":
+        if (event.data.seq > shelf.seq && shelf.unsent.length === 0) void readShelf(session, workshop);
+    }
+  });
+}
+
+const safeJson = (text: string): unknown => {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+};
+
+function browserWaiting(): Waiting {
+  return {
+    save: (key, ask: KeepSteps) => localStorage.setItem(key, JSON.stringify(ask)),
+    load: (key) => {
+      const read = keepStepsSchema.safeParse(safeJson(localStorage.getItem(key) ?? "null"));
+      return read.success ? read.data : undefined;
+    },
+    clear: (key) => localStorage.removeItem(key),
+  };
+}

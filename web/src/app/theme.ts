@@ -1,0 +1,15 @@
+/** Day or night: the builder's choice, else the system's. */
+export type ThemeChoice = "day" | "night";
+
+const KEY = "platewright.theme";
+
+export function themeAtStart(): ThemeChoice {
+  const chosen = localStorage.getItem(KEY);
+  if (chosen === "day" || chosen === "night") return chosen;
+  return matchMedia("(prefers-color-scheme: dark)").matches ? "night" : "day";
+}
+
+export function showTheme(theme: ThemeChoice, remember = true): void {
+  document.documentElement.dataset["theme"] = theme;
+  if (remember) localStorage.setItem(KEY, theme);
+}
