@@ -7,7 +7,14 @@ import type { z } from "zod";
 import { expand } from "./expand.ts";
 import { meaningOf } from "./meaning.ts";
 import { migrate } from "./migrations.ts";
-import { type DesignFile, designFileSchema, type ShelfFile, shelfFileSchema } from "./schema.ts";
+import {
+  type DesignFile,
+  designFileSchema,
+  type Document,
+  documentSchema,
+  type ShelfFile,
+  shelfFileSchema,
+} from "./schema.ts";
 
 export interface DocumentComplaint {
   readonly place: string;
@@ -59,10 +66,25 @@ export function readDesign(text: string): Result<DesignFile, DocumentComplaint> 
   return ok(file);
 }
 
+/** Judges one document as `readDesign` judges those of a file: its shape, its meaning, and that it expands. */
+export function checkDocument(given: unknown): Result<Document, DocumentComplaint> {
+  const shaped = shape(documentSchema, given);
+  if (!shaped.ok) return shaped;
+  const wrong = meaningOf(shaped.value);
+  if (wrong !== undefined) return fail(wrong);
+  const expanded = expand(shaped.value);
+  return expanded.ok ? shaped : expanded;
+}
+
 export function readShelf(text: string): Result<ShelfFile, DocumentComplaint> {
   const parsed = parseFile(text, SHELF_FORMAT);
   if (!parsed.ok) return parsed;
-  const shaped = shape(shelfFileSchema, parsed.value);
+  return checkShelf(parsed.value);
+}
+
+/** Judges a shelf as `readShelf` judges one from a file. */
+export function checkShelf(given: unknown): Result<ShelfFile, DocumentComplaint> {
+  const shaped = shape(shelfFileSchema, given);
   if (!shaped.ok) return shaped;
   const shelf = shaped.value;
   const check = (place: string, quantity: Quantity, written: string) => {
