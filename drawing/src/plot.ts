@@ -1,6 +1,6 @@
 import { assert } from "@platewright/engine";
 import type { Box } from "./bounds.ts";
-import { checkAxis } from "./plot/axis.ts";
+import { type Axis, checkAxis } from "./plot/axis.ts";
 import { leftAxis, rightAxis, xTicks, yTicks } from "./plot/frame.ts";
 import { header, legendRows } from "./plot/margins.ts";
 import { columnWidth, lineName } from "./plot/wishes.ts";
@@ -8,7 +8,7 @@ import { ROW } from "./plot/place.ts";
 import { NUMBERS_HEIGHT, numbersWidth, xNumbers } from "./plot/numbers.ts";
 import { drawPanel } from "./plot/panel.ts";
 import type { LegendEntry, PanelSpec, PanelsSpec, PlotSpec } from "./plot/spec.ts";
-import { type Item, type Scene, SIZES } from "./scene.ts";
+import { type Item, type PanelPlace, type Scene, SIZES } from "./scene.ts";
 import { CAP_EMS, shorten, textWidth } from "./text/index.ts";
 
 /** Height above a panel: half a number, or a line for its label and the names of its bands; and what is kept clear. */
@@ -38,7 +38,7 @@ export function plotPanels(spec: PanelsSpec): Scene {
   const inner = { ...spec, width: spec.width - 2 * margin, height: spec.height - 2 * margin };
   const below = new Map((spec.key ?? []).map((entry): [string, LegendEntry] => [entry.text, entry]));
   for (;;) {
-    const { items, unplaced } = layout(inner, below);
+    const { items, unplaced, areas } = layout(inner, below);
     const more = unplaced.filter((entry) => !below.has(entry.text));
     for (const entry of more) below.set(entry.text, entry);
     if (more.length > 0) continue;
@@ -50,6 +50,7 @@ export function plotPanels(spec: PanelsSpec): Scene {
       title,
       description: describe(spec),
       items: [{ kind: "group", at: [margin, margin], items }],
+      panels: spec.panels.map((panel, n) => placeOf(panel, spec, areas[n] as Box, margin)),
     };
   }
 }
@@ -57,6 +58,21 @@ export function plotPanels(spec: PanelsSpec): Scene {
 interface Layout {
   readonly items: readonly Item[];
   readonly unplaced: readonly LegendEntry[];
+  readonly areas: readonly Box[];
+}
+
+function placeOf(panel: PanelSpec, { x }: PanelsSpec, area: Box, margin: number): PanelPlace {
+  const range = ({ from, to, scale }: Axis) => ({ from, to, ...(scale === undefined ? {} : { scale }) });
+  const right = rightAxis(panel);
+  return {
+    left: area.left + margin,
+    right: area.right + margin,
+    top: area.top + margin,
+    bottom: area.bottom + margin,
+    x: range(x),
+    y: range(leftAxis(panel)),
+    ...(right === undefined ? {} : { yRight: range(right) }),
+  };
 }
 
 function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layout {
@@ -73,6 +89,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
   const bottom = spec.height - legend.height - NUMBERS_HEIGHT - axisLabel;
 
   const items: Item[] = [...head.items];
+  const areas: Box[] = [];
   const unplaced: LegendEntry[] = [];
   const gaps = spec.panels.map((panel) => headHeight(panel) + CLEAR);
   const free = bottom - head.height - gaps.reduce((a, b) => a + b, 0);
@@ -88,6 +105,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
     top += gaps[n] as number;
     const area: Box = { left, right, top, bottom: top + (shares[n] as number) * unit };
     top = area.bottom;
+    areas.push(area);
     const drawn = drawPanel(panel, spec.x, area, {
       column,
       head: (gaps[n] as number) - CLEAR,
@@ -108,7 +126,7 @@ function layout(spec: PanelsSpec, below: ReadonlyMap<string, LegendEntry>): Layo
       anchor: "end",
     });
   if (legend.items.length > 0) items.push({ kind: "group", at: [0, spec.height - legend.height], items: legend.items });
-  return { items, unplaced };
+  return { items, unplaced, areas };
 }
 
 function headHeight(panel: PanelSpec): number {

@@ -104,6 +104,23 @@ export interface GroupItem {
 
 export type Item = LineItem | PolylineItem | PathItem | RectItem | CircleItem | TextItem | GroupItem;
 
+/** One panel of a plot on its sheet: the rectangle between its axes, in millimetres, and what the axes run over. */
+export interface PanelPlace {
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  readonly x: AxisRange;
+  readonly y: AxisRange;
+  readonly yRight?: AxisRange;
+}
+
+interface AxisRange {
+  readonly from: number;
+  readonly to: number;
+  readonly scale?: "linear" | "log";
+}
+
 export interface Scene {
   readonly units: "mm";
   readonly width: number;
@@ -112,4 +129,6 @@ export interface Scene {
   readonly title: string;
   readonly description: string;
   readonly items: readonly Item[];
+  /** Of a plot: where its panels stand, for those who point into them. */
+  readonly panels?: readonly PanelPlace[];
 }

@@ -14,3 +14,4 @@ export type {
   PlotSpec,
   Side,
 } from "./spec.ts";
+export { pointOf, valueAt } from "./pointing.ts";
