@@ -172,6 +172,14 @@ function everything(seed: number): readonly Part[] {
     resistor("Rt", "t", "n2", about(10e3)),
     supply("minus", "n2", -about(20)),
     { kind: "current-sink", id: "sink", from: "t", to: "0", amps: amps(about(2e-3)), parallelOhms: ohms(about(1e6)) },
+    {
+      kind: "current-sink",
+      id: "between",
+      from: "b",
+      to: "t",
+      amps: amps(about(5e-4)),
+      parallelOhms: ohms(about(2e6)),
+    },
     capacitor("Co", "k2", "o", about(1e-6)),
     {
       kind: "potentiometer",

@@ -62,7 +62,7 @@ const KNEE_WIDTH_LEAST = 1e-3;
 /** Bend of a Zener's forward drop; ours. */
 const FORWARD_WIDTH = 0.03;
 
-/** The knee of a regulator of `volts` and `ohms`: within 1 uA of (v - V)/R from a milliampere upwards. */
+/** The knee of a regulator of `volts` and `ohms`: within 1.4 uA of (v - V)/R from a milliampere upwards. */
 export const kneeLaw = (volts: number, ohms: number, reverseVolts?: number): KneeLaw => ({
   form: "knee",
   volts,

@@ -25,6 +25,19 @@ describe("knee of a regulator", () => {
     expect(at(140)[0]).toBeLessThan(1e-12);
     expect(at(-300)).toEqual([0, 0]);
   });
+  test.each([
+    [150, 80],
+    [75, 30],
+    [200, 1500],
+  ])("of %d V and %d Ω: its straight line to 1.4 uA from a milliampere up, 0.14 mA at its volts", (volts, ohms) => {
+    const at = knee(kneeLaw(volts, ohms));
+    for (const amps of [1e-3, 2e-3, 10e-3]) expect(Math.abs(at(volts + ohms * amps)[0] - amps)).toBeLessThan(1.4e-6);
+    expect(at(volts)[0]).toBeCloseTo(0.139e-3, 6);
+  });
+  test("the least bend is a millivolt: a reference of 1 Ω still has a knee", () => {
+    const at = knee(kneeLaw(5, 1));
+    expect(at(5)[0]).toBeCloseTo(1e-3 * Math.LN2, 9);
+  });
   test("a Zener's other side conducts beyond its forward drop, and the two sides meet smoothly at 0 V", () => {
     const at = knee(kneeLaw(200, 500, 0.7));
     expect(at(-1.7)[0]).toBeCloseTo(-1 / 500, 6);
