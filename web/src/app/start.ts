@@ -1,15 +1,9 @@
 /** What happens once when the page opens: shop, design, shelf, unsent steps of an earlier page, then the wires between. */
 import { ok, type Result } from "@platewright/engine";
-import {
-  type KeepSteps,
-  keepStepsSchema,
-  eventSchema,
-  type Refusal,
-  type Workshop,
-} from "@platewright/workshop/client";
+import { keepStepsSchema, eventSchema, type Refusal, type Workshop } from "@platewright/workshop/client";
 import { handsOf, openSession, provenOf, type SessionStore } from "../state/session.ts";
 import { openSync, readDesign, readShelf, type Waiting, waitingKey } from "../state/sync.ts";
-import { takeStep } from "../state/history.ts";
+import { stepId, takeStep } from "../state/history.ts";
 import type { Around } from "../state/use-session.ts";
 import { documentNow } from "../state/session.ts";
 import type { Desk } from "../worker/desk.ts";
@@ -36,9 +30,10 @@ export async function start(workshop: Workshop, desk: Desk): Promise<Result<Arou
   const session = openSession(open.value, shelf.value);
   if (shop.value.troubles.length > 0)
     session.setState({ notice: { level: "stop", sentence: shop.value.troubles.join(" ") } });
-  takeUp(session, browserWaiting());
+  const waiting = browserWaiting();
+  takeUp(session, waiting);
   const hands = handsOf(session);
-  void openSync(session, workshop, browserWaiting(), (run, milliseconds) => {
+  void openSync(session, workshop, waiting, (run, milliseconds) => {
     const timer = setTimeout(run, milliseconds);
     return () => clearTimeout(timer);
   }).flush();
@@ -59,20 +54,25 @@ function lastOpened(): { readonly design?: string; readonly line?: string } | un
   }
 }
 
-/** Steps that an earlier page could not send are done again here, then sent. */
+/**
+ * Steps that an earlier page could not send are done again here, then sent. The workshop keeps a step once, so that it does
+ * no harm when another tab, still open, sends the same.
+ */
 function takeUp(session: SessionStore, waiting: Waiting): void {
-  const state = session.getState();
-  const left = waiting.load(waitingKey(state));
-  if (left === undefined) return;
-  const known = new Set(state.book.history.done.concat(state.book.history.undone).map((step) => step.id));
-  let book = { ...state.book, seq: left.after };
-  for (const step of left.steps) {
-    if (known.has(step.id)) continue;
-    const taken = takeStep(book, step);
-    if (!taken.ok) break;
-    book = taken.value;
+  const key = waitingKey(session.getState());
+  for (const left of waiting.load(key)) {
+    const { book } = session.getState();
+    const known = new Set([...book.history.done, ...book.history.undone].map((step) => step.id));
+    let next = { ...book, seq: book.unsent.length > 0 ? book.seq : Math.min(book.seq, left.after) };
+    for (const step of left.steps) {
+      if (known.has(step.id)) continue;
+      const taken = takeStep(next, step);
+      if (!taken.ok) break;
+      next = taken.value;
+    }
+    if (next.unsent.length > book.unsent.length) session.setState({ book: next });
   }
-  if (book.unsent.length > 0) session.setState({ book });
+  waiting.clear(key);
 }
 
 /** Every change of what is shown goes to the worker; the newest wins there. */
@@ -129,12 +129,26 @@ const safeJson = (text: string): unknown => {
 };
 
 function browserWaiting(): Waiting {
+  const own = (key: string) => `${key}.${tabId()}`;
   return {
-    save: (key, ask: KeepSteps) => localStorage.setItem(key, JSON.stringify(ask)),
-    load: (key) => {
-      const read = keepStepsSchema.safeParse(safeJson(localStorage.getItem(key) ?? "null"));
-      return read.success ? read.data : undefined;
-    },
-    clear: (key) => localStorage.removeItem(key),
+    save: (key, ask) => localStorage.setItem(own(key), JSON.stringify(ask)),
+    load: (key) =>
+      Object.keys(localStorage)
+        .filter((name) => name.startsWith(`${key}.`))
+        .flatMap((name) => {
+          const read = keepStepsSchema.safeParse(safeJson(localStorage.getItem(name) ?? "null"));
+          localStorage.removeItem(name);
+          return read.success ? [read.data] : [];
+        }),
+    clear: (key) => localStorage.removeItem(own(key)),
   };
+}
+
+/** Tells this tab from others; stays over a reload. */
+function tabId(): string {
+  const known = sessionStorage.getItem("platewright.tab");
+  if (known !== null) return known;
+  const made = stepId();
+  sessionStorage.setItem("platewright.tab", made);
+  return made;
 }

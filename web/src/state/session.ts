@@ -95,7 +95,7 @@ export function handsOf(store: SessionStore): Hands {
     }
     store.setState(
       {
-        ...without(without(state, "hand"), "notice"),
+        ...without(passing(state.notice) ? without(state, "notice") : state, "hand"),
         [name]: taken.value,
         cooling: { title: step.title, step: step.id },
       },
@@ -125,6 +125,10 @@ export function handsOf(store: SessionStore): Hands {
       notice === undefined ? store.setState(without(store.getState(), "notice"), true) : store.setState({ notice }),
   };
 }
+
+/** A word about one edit goes with the next; what asks for a decision stays until it is closed. */
+const passing = (notice: Notice | undefined): boolean =>
+  notice !== undefined && notice.action === undefined && notice.level !== "stop";
 
 export function without<T extends object>(state: T, key: keyof T): T {
   if (!(key in state)) return state;

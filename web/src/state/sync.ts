@@ -9,10 +9,11 @@ import { bookOf, lineState, sent, type Session, type SessionStore, without } fro
 const MOST_STEPS = 100;
 const RETRY_MILLISECONDS = [500, 1000, 2000, 4000, 8000] as const;
 
-/** Where steps wait over a reload: the browser's storage, or nothing in a test. */
+/** Where steps wait over a reload: the browser's storage, a place for each tab; or a map in a test. */
 export interface Waiting {
   readonly save: (key: string, ask: KeepSteps) => void;
-  readonly load: (key: string) => KeepSteps | undefined;
+  /** What this tab and tabs that are gone left for a line. */
+  readonly load: (key: string) => readonly KeepSteps[];
   readonly clear: (key: string) => void;
 }
 
@@ -50,7 +51,6 @@ export function openSync(
     if (book.unsent.length === 0) return true;
     const steps = book.unsent.slice(0, MOST_STEPS) as Step[];
     const ask = { after: book.seq, steps };
-    waiting.save(waitingKey(store.getState()), { after: book.seq, steps: [...book.unsent] });
     const kept = await workshop.keep(design.key, line.key, ask);
     const state = store.getState();
     if (!kept.ok) {
@@ -127,7 +127,13 @@ export function openSync(
     });
     return busy;
   };
+  const remember = (state: Session) => {
+    if (state.book.unsent.length > 0)
+      waiting.save(waitingKey(state), { after: state.book.seq, steps: [...state.book.unsent] });
+  };
+  remember(store.getState());
   const leave = store.subscribe((state, before) => {
+    if (state.book.unsent !== before.book.unsent) remember(state);
     if (state.book.unsent !== before.book.unsent || state.shelf.unsent !== before.shelf.unsent)
       if (state.book.unsent.length + state.shelf.unsent.length > 0 && state.unsaved === undefined) void flush();
   });

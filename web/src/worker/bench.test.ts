@@ -1,0 +1,37 @@
+import { solveDesign } from "@platewright/design";
+import { openCatalogue } from "@platewright/library";
+import { expect, test } from "vitest";
+import { partEdit, twinsOf } from "../state/edits.ts";
+import { demoOpen } from "../../test/demo.ts";
+import { openBench } from "./bench.ts";
+import { applyChanges } from "@platewright/design";
+
+const catalogue = openCatalogue();
+const { document, revisions } = demoOpen();
+const revision = revisions[0];
+if (revision === undefined) throw new Error("the demo has a revision");
+const { line: _line, seq: _seq, ...proven } = revision;
+
+test("a bench that starts from the last edit answers as one that starts cold, over a walk of values", () => {
+  let bench = openBench({ document, proven, provenKey: "A" }, catalogue);
+  let now = document;
+  for (const value of ["820", "1k", "1k5", "560", "680"]) {
+    const changed = applyChanges(now, partEdit(now, twinsOf(now, "L"), "R4", { value }).changes);
+    if (!changed.ok) throw new Error(changed.failure.sentence);
+    now = changed.value;
+    bench = openBench({ document: now, proven, provenKey: "A" }, catalogue, bench);
+    const warm = bench.now();
+    const cold = solveDesign(now, catalogue);
+    if (!warm.ok || !cold.ok) throw new Error("not solved");
+    for (const [net, volts] of cold.value.bias.netVolts)
+      expect(Math.abs((warm.value.bias.netVolts.get(net) ?? 0) - volts)).toBeLessThan(1e-6);
+    expect(bench.findings().ok).toBe(true);
+  }
+});
+
+test("nothing pinned: the design is its own reference and nothing differs", () => {
+  const bench = openBench({ document, provenKey: "" }, catalogue);
+  const differences = bench.differences();
+  if (!differences.ok) throw new Error(differences.failure);
+  for (const { proven: was, now } of differences.value) expect(now).toBe(was);
+});
