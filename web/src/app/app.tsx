@@ -1,12 +1,15 @@
-import { type ReactNode, Suspense, useEffect, useState } from "react";
+import { type ReactNode, Suspense, useCallback, useEffect, useState } from "react";
 import { Choice } from "../parts/choice.tsx";
 import { LevelSign } from "../parts/level.tsx";
 import { type Around, AroundContext, useHands, useSession } from "../state/use-session.ts";
 import type { Desk } from "../worker/desk.ts";
 import { DeskContext, useAnswer } from "../worker/use-answer.ts";
+import { DoDialog } from "./do-dialog.tsx";
+import { KeysDialog } from "./keys-dialog.tsx";
 import { usePlace } from "./place.ts";
 import { SECTIONS, type Section } from "./sections.ts";
-import { showTheme, type ThemeChoice, themeAtStart } from "./theme.ts";
+import { showTheme, useTheme } from "./theme.ts";
+import { useCommands } from "./use-commands.ts";
 import { useKeys } from "./use-keys.ts";
 
 export function App({ around, desk }: { around: Around; desk: Desk }) {
@@ -23,7 +26,11 @@ function Shell() {
   const place = usePlace();
   const section = SECTIONS.find((one) => one.id === place);
   const name = useSession((session) => session.book.value.name);
-  useKeys();
+  const [open, setOpen] = useState<"do" | "keys">();
+  const openDo = useCallback(() => setOpen("do"), []);
+  const openKeys = useCallback(() => setOpen("keys"), []);
+  const commands = useCommands(openKeys);
+  useKeys(openDo, openKeys);
   useEffect(() => {
     document.title = `${section?.title ?? ""} · ${name} · Platewright`;
   }, [section, name]);
@@ -36,7 +43,7 @@ function Shell() {
       </a>
       <Rail here={section} />
       <div className="main">
-        <Top />
+        <Top onDo={openDo} />
         <NoticeStrip />
         <main id="main" className={`body body-${section.id}`} tabIndex={-1}>
           <Suspense fallback={<p className="waiting">Laying out the sheet…</p>}>
@@ -44,6 +51,10 @@ function Shell() {
           </Suspense>
         </main>
       </div>
+      {open === "do" && (
+        <DoDialog commands={commands} onClose={() => setOpen((was) => (was === "do" ? undefined : was))} />
+      )}
+      {open === "keys" && <KeysDialog onClose={() => setOpen(undefined)} />}
     </div>
   );
 }
@@ -54,7 +65,7 @@ const toMain = (event: { preventDefault: () => void }) => {
 };
 
 function Rail({ here }: { here: Section }) {
-  const [theme, setTheme] = useState<ThemeChoice>(themeAtStart);
+  const theme = useTheme();
   const invented = useSession((session) => session.book.value.invented === true);
   const { value: findings } = useAnswer("findings", {});
   return (
@@ -95,10 +106,7 @@ function Rail({ here }: { here: Section }) {
             { value: "night", words: "Night" },
           ]}
           value={theme}
-          onChoose={(next) => {
-            showTheme(next);
-            setTheme(next);
-          }}
+          onChoose={(next) => showTheme(next)}
         />
         {invented && (
           <p>
@@ -121,7 +129,7 @@ const SOCKET_PINS = [
   [14.6, 15],
 ] as const;
 
-function Top() {
+function Top({ onDo }: { onDo: () => void }) {
   const name = useSession((session) => session.book.value.name);
   const proven = useSession((session) => session.design.proven);
   const line = useSession((session) => session.line.name);
@@ -171,6 +179,9 @@ function Top() {
           onClick={() => hands.redo()}
         >
           Redo
+        </button>
+        <button type="button" className="button" title="Ctrl K or /" onClick={onDo}>
+          Do…
         </button>
       </div>
       <Tally />

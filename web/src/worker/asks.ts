@@ -1,7 +1,8 @@
 /** Every question a screen can put to the bench. Sections add theirs here; the page imports this list as a type only. */
+import { shellAsks } from "../app/asks.ts";
 import { reworkAsks } from "../sections/rework/asks.ts";
 
-export const ASKS = { ...reworkAsks };
+export const ASKS = { ...shellAsks, ...reworkAsks };
 
 export type Asks = typeof ASKS;
 export type AskName = keyof Asks;

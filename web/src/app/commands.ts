@@ -1,0 +1,55 @@
+/** What can be done from the keyboard by name: the list behind "Do…", and values typed straight in ("R4 820", "V1 12BH7A"). */
+import type { Document } from "@platewright/design";
+import { parseValue } from "@platewright/engine";
+import { type Edit, partEdit, partOf, quantityOf, twinsOf } from "../state/edits.ts";
+
+export interface Command {
+  readonly id: string;
+  readonly words: string;
+  /** Said beside it: where it leads, or the key that does it too. */
+  readonly note?: string;
+  readonly run: () => void;
+}
+
+/** Those whose words hold every word typed, in the order given; what begins with the text comes first. */
+export function matching(commands: readonly Command[], typed: string): readonly Command[] {
+  const wanted = typed.trim().toLowerCase();
+  if (wanted === "") return commands;
+  const words = wanted.split(/\s+/);
+  const found = commands.filter((one) => words.every((word) => one.words.toLowerCase().includes(word)));
+  const begins = (one: Command) => Number(!one.words.toLowerCase().startsWith(wanted));
+  return [...found].sort((a, b) => begins(a) - begins(b));
+}
+
+/** What a typed text asks for: an edit, a tube to put in (which the library must answer), or why it is neither. */
+export type Typed =
+  | ({ readonly kind: "edit" } & Edit)
+  | { readonly kind: "tube"; readonly envelope: string; readonly type: string }
+  | { readonly kind: "wrong"; readonly sentence: string };
+
+/** Reads "R4 820", "R4=4k7", "L.R4 820" (one channel alone) or "V1 12BH7A"; undefined: no such text. */
+export function readTyped(document: Document, typed: string): Typed | undefined {
+  const match = /^\s*([A-Za-z][\w-]*\.)?([A-Za-z]+\w*)\s*(?:=|\s)\s*(\S.*?)\s*$/.exec(typed);
+  if (match === null) return undefined;
+  const [, channel, id = "", written = ""] = match;
+  const envelope = document.envelopes.find((one) => one.id.toLowerCase() === id.toLowerCase());
+  if (envelope !== undefined && channel === undefined)
+    return { kind: "tube", envelope: envelope.id, type: written.toUpperCase() };
+  const at = channel?.slice(0, -1);
+  const owner = document.instances.find(
+    (one) =>
+      (at === undefined || one.id.toLowerCase() === at.toLowerCase()) &&
+      document.blocks[one.block]?.parts.some((part) => part.id.toLowerCase() === id.toLowerCase()) === true,
+  );
+  if (owner === undefined) return undefined;
+  const partId =
+    document.blocks[owner.block]?.parts.find((part) => part.id.toLowerCase() === id.toLowerCase())?.id ?? id;
+  const part = partOf(document, owner.id, partId);
+  const quantity = part === undefined ? undefined : quantityOf(part);
+  if (part === undefined || quantity === undefined)
+    return { kind: "wrong", sentence: `${partId} has no value to set.` };
+  const value = parseValue(quantity, written);
+  if (!value.ok) return { kind: "wrong", sentence: value.failure.sentence };
+  const instances = at === undefined ? twinsOf(document, owner.id) : [owner.id];
+  return { kind: "edit", ...partEdit(document, instances, partId, { value: written }) };
+}
