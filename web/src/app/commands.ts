@@ -11,12 +11,15 @@ export interface Command {
   readonly run: () => void;
 }
 
-/** Those whose words hold every word typed, in the order given; what begins with the text comes first. */
+/** Those with a word that begins with each word typed, in the order given; what begins with the whole text comes first. */
 export function matching(commands: readonly Command[], typed: string): readonly Command[] {
   const wanted = typed.trim().toLowerCase();
   if (wanted === "") return commands;
   const words = wanted.split(/\s+/);
-  const found = commands.filter((one) => words.every((word) => one.words.toLowerCase().includes(word)));
+  const found = commands.filter((one) => {
+    const has = one.words.toLowerCase().split(/[\s,:]+/);
+    return words.every((word) => has.some((each) => each.startsWith(word)));
+  });
   const begins = (one: Command) => Number(!one.words.toLowerCase().startsWith(wanted));
   return [...found].sort((a, b) => begins(a) - begins(b));
 }
