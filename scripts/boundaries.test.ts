@@ -20,6 +20,26 @@ function lint(path: string, source: string): { readonly status: number | null; r
 
 test.each([
   [
+    "web takes a value from the workshop",
+    "web/src/planted.ts",
+    'import { run } from "@platewright/workshop";\nrun([]);\n',
+  ],
+  [
+    "web takes a type from the workshop",
+    "web/src/planted.ts",
+    'import type { Store } from "@platewright/workshop";\nexport type S = Store;\n',
+  ],
+  [
+    "the page takes a Node module",
+    "web/src/app/planted.tsx",
+    'import { readFileSync } from "node:fs";\nreadFileSync("x");\n',
+  ],
+  [
+    "the client takes a Node module",
+    "workshop/src/client/planted.ts",
+    'import { readFileSync } from "node:fs";\nreadFileSync("x");\n',
+  ],
+  [
     "engine takes a value from design",
     "engine/src/planted.ts",
     'import { expand } from "@platewright/design";\nexpand();\n',
@@ -101,6 +121,11 @@ test.each([
 });
 
 test.each([
+  [
+    "web takes the workshop's client",
+    "web/src/planted.ts",
+    'import { workshopAt } from "@platewright/workshop/client";\nworkshopAt();\n',
+  ],
   ["design takes engine", "design/src/planted.ts", 'import { ok } from "@platewright/engine";\nok(1);\n'],
   ["drawing takes engine", "drawing/src/planted.ts", 'import { ok } from "@platewright/engine";\nok(1);\n'],
   ["drawing takes design", "drawing/src/planted.ts", 'import { expand } from "@platewright/design";\nexpand();\n'],

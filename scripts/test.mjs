@@ -1,4 +1,4 @@
-// npm test: installs what is missing, then types, format, lint with import boundaries, unit and property tests, outside
+// npm test: installs what is missing, then types, format, lint with import boundaries, build, unit, property and browser tests, outside
 // checks. A check that lacks a tool from outside npm is counted as skipped; with CI=true a skip is a failure.
 // The last line counts.
 import { spawnSync } from "node:child_process";
@@ -28,6 +28,8 @@ step("types", status("npx", ["tsc", "-p", "tsconfig.json"]));
 step("format", status("npx", ["biome", "format", "."]));
 step("lint and import boundaries", status("npx", ["oxlint", "--type-aware"]));
 step("unused code", status("npx", ["knip"]));
+// The tests in a real browser run what a builder runs.
+step("build", status("node", ["scripts/build.mjs"]));
 
 const folder = mkdtempSync(join(tmpdir(), "platewright-"));
 const report = join(folder, "report.json");
