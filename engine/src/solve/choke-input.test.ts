@@ -106,6 +106,45 @@ test.each([
   expect(at(amps).slopeOhms / slope).toBeCloseTo(1, 2);
 });
 
+test.each([1e-5, 3e-5, 1e-4, 1e-3, 0.2])("the slope is that of differences at any load: %d A", (amps) => {
+  const at = (load: number) => solve({ ...BASE, load: { amps: load } });
+  const h = 1e-2 * amps;
+  const slope = (at(amps + h).dcVolts - at(amps - h).dcVolts) / (2 * h);
+  expect(Math.abs(at(amps).slopeOhms / slope - 1)).toBeLessThan(1e-2);
+});
+
+describe("effort", () => {
+  const rows = [
+    ["continuous", 10, BASE],
+    ["continuous, resistance", 10, { ...BASE, load: { ohms: 4000 } }],
+    ["continuous, heavy", 10, { ...BASE, farads: 10e-6, load: { amps: 0.2 } }],
+    ["discontinuous", 17, { ...BASE, henries: 5, load: { amps: 0.01 } }],
+    ["discontinuous, a milliampere", 19, { ...BASE, load: { amps: 0.001 } }],
+    ["half-wave", 15, { ...BASE, circuit: "half-wave", law: siliconLaw(), henries: 3, load: { ohms: 20000 } }],
+  ] as const satisfies readonly (readonly [string, number, ChokeInputProblem])[];
+  test.each(rows)("%s: %i runs of a pulse", (_, runs, problem) => {
+    expect(solve(problem).effort.steps).toBeLessThanOrEqual(runs);
+    expect(solve(problem).effort.residual).toBeLessThanOrEqual(CHOKE_INPUT_LIMITS.residualVolts);
+  });
+});
+
+test.each([
+  ["silicon", { law: siliconLaw(), henries: 3, load: { ohms: 20000 } }],
+  ["tube", { load: { amps: 0.002 } }],
+] as const)("half-wave, %s: inverse volts as the cycle shows them, with the capacitor at its highest", (_, more) => {
+  const problem = { ...BASE, ...more, circuit: "half-wave" } as const;
+  const answer = solve(problem);
+  const cycle = chokeInputCycle(problem, answer, 4000);
+  let worst = 0;
+  // No current in the choke: what stands behind the rectifier is the capacitor.
+  for (const [n, v] of cycle.firstCapacitorVolts.entries()) {
+    const e = 300 * Math.SQRT2 * Math.sin(2 * Math.PI * 50 * (cycle.seconds[n] as number));
+    if (cycle.chokeAmps[n] === 0) worst = Math.max(worst, v - e);
+  }
+  expect(answer.peakInverseVolts).toBeGreaterThanOrEqual(worst);
+  expect(answer.peakInverseVolts).toBeLessThanOrEqual(worst + answer.ripplePeakToPeakVolts);
+});
+
 test.each([
   ["continuous", BASE],
   ["discontinuous", { ...BASE, henries: 5, load: { amps: 0.01 } }],

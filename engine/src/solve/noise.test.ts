@@ -368,6 +368,21 @@ describe("sinks, junctions, silence", () => {
     expect(noise.effort).toEqual({ steps: 6, factorings: 31 + 1 + 90, lawCalls: 0, residual: expect.closeTo(0, 12) });
     expect(noiseOf(channel()).effort.steps).toBeLessThanOrEqual(6);
   });
+
+  test("a share too small to count takes no panels, however sharp it is", () => {
+    // A tank of Q 60 that a femtofarad joins to the output.
+    const noise = noiseOf([
+      { kind: "inductor", id: "L", a: "tank", b: "0", henries: henries(1), seriesOhms: ohms(100) },
+      resistor("Rt", "tank", "0", 1e7),
+      capacitor("Ct", "tank", "0", 27e-9),
+      capacitor("Cj", "tank", "out", 1e-15),
+      signal("in", "s"),
+      resistor("R", "s", "out", 1e3),
+    ]);
+    expect(of(noise, "L").flatFraction).toBeGreaterThan(0);
+    expect(of(noise, "L").flatFraction).toBeLessThan(1e-12);
+    expect(noise.effort.steps).toBe(6);
+  });
 });
 
 describe("what cannot be answered is named", () => {

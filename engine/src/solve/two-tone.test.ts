@@ -173,6 +173,26 @@ describe("the order", () => {
   });
 });
 
+test("each tube's means and extremes are those of one tone when the other is silent", () => {
+  const { circuit, bias } = ready(CLIPPING);
+  const problem = harmonicProblem(circuit, bias, { source: "in", hertz: hertz(1000), output: "out" });
+  const one = solveHarmonics(problem, { sourceVoltsPeak: volts(5), harmonics: 32 });
+  if (!one.ok) throw new Error(one.failure.kind);
+  const two = solved(CLIPPING, { ...tones(1000, 5, 7300, 0), order: 16 });
+  expect([...two.triodes.keys()]).toEqual([...one.value.triodes.keys()]);
+  for (const [id, wanted] of one.value.triodes) {
+    const found = two.triodes.get(id);
+    if (found === undefined) throw new Error(id);
+    // Extremes are among samples, which are not the same ones.
+    expect(found.maximumPlateAmps / wanted.maximumPlateAmps, id).toBeCloseTo(1, 2);
+    expect(Math.abs(found.minimumPlateAmps - wanted.minimumPlateAmps), id).toBeLessThan(0.01 * wanted.maximumPlateAmps);
+    expect(Math.abs(found.peakGridVolts - wanted.peakGridVolts), id).toBeLessThan(0.02);
+    expect(Math.abs(found.meanGridAmps - wanted.meanGridAmps), id).toBeLessThan(2e-9);
+    expect(Math.abs(found.maximumGridAmps - wanted.maximumGridAmps), id).toBeLessThan(0.05 * wanted.maximumGridAmps);
+  }
+  expect(Math.max(...[...one.value.triodes.values()].map((tube) => tube.maximumGridAmps))).toBeGreaterThan(1e-6);
+});
+
 test("which tone is called first does not matter, but for what the order leaves out", () => {
   for (const [order, bound] of [
     [8, 1e-6],
