@@ -1,0 +1,87 @@
+/** A design file becomes a design of the shop: its first revision is the base, and what came after are steps. */
+import { createHash } from "node:crypto";
+import { applyChanges, type Change, type DesignFile, diffDocuments, type Document, same } from "@platewright/design";
+import { assert } from "@platewright/engine";
+import { stepSchema } from "../client/contract.ts";
+import type { Around } from "./around.ts";
+import { appendStep, type Held, rememberHead } from "./lines.ts";
+import { insert, type Row } from "./rows.ts";
+
+/** One thing done to a design, in the builder's words, with what it led to. */
+export interface Move {
+  readonly title: string;
+  readonly to: Document;
+}
+
+export interface Addition {
+  readonly key: string;
+  readonly name: string;
+  readonly why: "first" | "imported";
+  readonly file: DesignFile;
+  /** How the file came from its last revision to what it holds now; one step when left out. */
+  readonly moves?: readonly Move[];
+}
+
+/** Adds a design whose key is free. Its revisions stand where the line held their documents. */
+export function addDesign({ file, heads, now }: Around, { key, name, why, file: design, moves }: Addition): void {
+  const at = now();
+  const line: Row<"lines"> = {
+    design: key,
+    key: "now",
+    name: "Now",
+    why,
+    fromLine: null,
+    fromRevision: null,
+    fromSeq: null,
+    base: JSON.stringify(design.revisions[0]?.document ?? design.now),
+    at,
+  };
+  insert(file, "designs", { key, kind: "design", at });
+  insert(file, "names", { design: key, name, at });
+  insert(file, "lines", line);
+  let seq = 0;
+  let held = JSON.parse(line.base) as Document;
+  const go = (title: string, to: Document) => {
+    const changes = changesTo(held, to);
+    if (changes.length === 0) return;
+    seq++;
+    const applied = applyChanges(held, changes as readonly Change[]);
+    assert(applied.ok, "a difference applies to what it was taken from");
+    held = applied.value;
+    appendStep(file, line, seq, { id: stepIdOf(key, seq, title), title, changes }, at, held as unknown as Held);
+  };
+  for (const { id, note, cutOn, document, frozen } of design.revisions) {
+    go(`As in revision ${id}`, document);
+    insert(file, "revisions", {
+      design: key,
+      id,
+      note: note ?? null,
+      cutOn: cutOn ?? null,
+      line: line.key,
+      seq,
+      document: JSON.stringify(document),
+      frozen: JSON.stringify(frozen),
+      at,
+    });
+  }
+  if (design.proven !== undefined) insert(file, "pins", { design: key, revision: design.proven, at });
+  for (const { title, to } of moves ?? [{ title: "As in the file", to: design.now }]) go(title, to);
+  rememberHead(heads, line, seq, held as unknown as Held);
+}
+
+/** The changes between two documents as a step may carry them; whole fields of the document when there are too many. */
+function changesTo(before: Document, after: Document): Change[] {
+  const changes = diffDocuments(before, after);
+  if (stepSchema.shape.changes.safeParse(changes).success || changes.length === 0) return [...changes];
+  const [was, is] = [before as unknown as Held, after as unknown as Held];
+  return [...new Set([...Object.keys(was), ...Object.keys(is)])]
+    .filter((target) => !same(was[target], is[target]))
+    .map((target) => ({ target, before: was[target], after: is[target] }));
+}
+
+/** A step made by the workshop itself: an id that follows from what it is, in the form of a UUID. */
+export function stepIdOf(...what: readonly (string | number)[]): string {
+  const hex = createHash("sha256").update(JSON.stringify(what)).digest("hex");
+  const variant = ((Number.parseInt(hex.charAt(16), 16) & 3) | 8).toString(16);
+  return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-8${hex.slice(13, 16)}-${variant}${hex.slice(17, 20)}-${hex.slice(20, 32)}`;
+}

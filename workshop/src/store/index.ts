@@ -1,0 +1,2 @@
+export * from "./open-store.ts";
+export type * from "./store.ts";

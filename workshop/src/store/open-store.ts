@@ -1,0 +1,77 @@
+/** Opens the store of a shop. */
+import { existsSync, statSync } from "node:fs";
+import { ok, type Result } from "@platewright/engine";
+import type { Refusal } from "../client/contract.ts";
+import type { Around } from "./around.ts";
+import { archiveOf } from "./archive.ts";
+import { backUpTo } from "./backup.ts";
+import { bringIn } from "./bring-in.ts";
+import { beginShop } from "./demo.ts";
+import { designCard, designRows, openDesignOn } from "./designs.ts";
+import { exportOf } from "./export.ts";
+import { keepShelfSteps, keepSteps } from "./keep.ts";
+import { migrateFile, openedFile, ownerOf } from "./open-file.ts";
+import { refusalOf } from "./refuse.ts";
+import { branchOn, cutOn, pinOn } from "./revisions.ts";
+import { read, write } from "./rows.ts";
+import { shelfOf } from "./shelf.ts";
+import type { Store, Stored, StoreHow } from "./store.ts";
+
+/** Opens the shop of a file, which is made when it is not there. Close the store when done. */
+export function openStore(path: string, how: StoreHow): Result<Store, Refusal> {
+  return asValue(() => {
+    if (existsSync(path) && statSync(path).size > 0) {
+      const owner = ownerOf(path);
+      if (!owner.ok) return owner;
+    }
+    const file = openedFile(path);
+    const around: Around = { file, heads: new Map(), now: how.now, catalogue: how.catalogue };
+    migrateFile(file, () => beginShop(around, how.demo !== false));
+    return ok(storeOn(around, path, []));
+  });
+}
+
+function storeOn(around: Around, path: string, troubles: readonly string[]): Store {
+  const { file, heads } = around;
+  const reading = <T>(work: () => Stored<T>): Stored<T> => asValue(() => read(file, work));
+  const writing = <T>(work: () => Stored<T>): Stored<T> => {
+    const done = asValue(() => write(file, work));
+    // What was remembered on the way may have been taken back.
+    if (!done.ok) heads.clear();
+    return done;
+  };
+  return {
+    file: path,
+    shop: () =>
+      reading(() =>
+        ok({
+          designs: designRows(file).map((row) => designCard(around, row.key)),
+          troubles: [...troubles],
+          file: path,
+        }),
+      ),
+    open: (design, line) => reading(() => openDesignOn(around, design, line)),
+    keep: (design, line, ask) => writing(() => keepSteps(around, design, line, ask)),
+    cut: (design, ask) => writing(() => cutOn(around, design, ask)),
+    pin: (design, revision) => writing(() => pinOn(around, design, revision)),
+    branch: (design, ask) => writing(() => branchOn(around, design, ask)),
+    shelf: () => reading(() => shelfOf(around)),
+    keepShelf: (ask) => writing(() => keepShelfSteps(around, ask)),
+    exportDesign: (design, line) => reading(() => exportOf(around, design, line)),
+    bringIn: (bytes) => writing(() => bringIn(around, bytes)),
+    archive: () => reading(() => archiveOf(around)),
+    backUp: () => backUpTo(around, path),
+    close: () => void file.db.close(),
+  };
+}
+
+/** A disk that is full, a file that is busy or damaged: refusals, like every other. */
+function asValue<T>(work: () => Stored<T>): Stored<T> {
+  try {
+    return work();
+  } catch (error) {
+    const failure = refusalOf(error);
+    if (failure === undefined) throw error;
+    return { ok: false, failure };
+  }
+}
