@@ -1,6 +1,6 @@
 /** What happens once when the page opens: shop, design, shelf, unsent steps of an earlier page, then the wires between. */
 import { ok, type Result } from "@platewright/engine";
-import { keepStepsSchema, eventSchema, type Refusal, type Workshop } from "@platewright/workshop/client";
+import type { KeepSteps, Refusal, ShopEvent, Workshop } from "@platewright/workshop/client";
 import { handsOf, openSession, provenOf, type SessionStore } from "../state/session.ts";
 import { openSync, readDesign, readShelf, type Waiting, waitingKey } from "../state/sync.ts";
 import { stepId, takeStep } from "../state/history.ts";
@@ -102,20 +102,20 @@ function layOnDesk(session: SessionStore, desk: Desk): void {
 function hear(session: SessionStore, workshop: Workshop): void {
   const events = new EventSource(workshop.eventsAddress());
   events.addEventListener("message", ({ data }: MessageEvent<string>) => {
-    const event = eventSchema.safeParse(safeJson(data));
-    if (!event.success) return;
+    const event = safeJson(data) as ShopEvent | undefined;
+    if (event === undefined) return;
     const { design, line, book, shelf } = session.getState();
-    switch (event.data.kind) {
+    switch (event.kind) {
       case "line":
-        if (event.data.design !== design.key) return;
-        if (event.data.line !== line.key || (event.data.seq > book.seq && book.unsent.length === 0))
+        if (event.design !== design.key) return;
+        if (event.line !== line.key || (event.seq > book.seq && book.unsent.length === 0))
           void readDesign(session, workshop);
         return;
       case "design":
-        if (event.data.design === design.key) void readDesign(session, workshop);
+        if (event.design === design.key) void readDesign(session, workshop);
         return;
       case "shelf":
-        if (event.data.seq > shelf.seq && shelf.unsent.length === 0) void readShelf(session, workshop);
+        if (event.seq > shelf.seq && shelf.unsent.length === 0) void readShelf(session, workshop);
     }
   });
 }
@@ -136,9 +136,10 @@ function browserWaiting(): Waiting {
       Object.keys(localStorage)
         .filter((name) => name.startsWith(`${key}.`))
         .flatMap((name) => {
-          const read = keepStepsSchema.safeParse(safeJson(localStorage.getItem(name) ?? "null"));
+          // Written by this page alone; the workshop checks each step again.
+          const left = safeJson(localStorage.getItem(name) ?? "") as KeepSteps | undefined;
           localStorage.removeItem(name);
-          return read.success ? [read.data] : [];
+          return left === undefined ? [] : [left];
         }),
     clear: (key) => localStorage.removeItem(own(key)),
   };

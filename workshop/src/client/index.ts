@@ -1,3 +1,3 @@
-/** What a page may know of the workshop: the messages and the client that speaks them. No Node here. */
+/** What a page may know of the workshop: the client, and the messages as types. No Node here, and no schema. */
 export * from "./client.ts";
-export * from "./contract.ts";
+export type * from "./contract.ts";
