@@ -295,7 +295,8 @@ function solveDiscontinuous(pulse: ChokePulse, limits: ChokeInputLimits): Result
   if (!(residual <= Math.max(1e-7 * peak, limits.residualVolts)))
     return fail({ kind: "not-settled", steps: runs, residualVolts: residual });
   // Slope: v0 moves so that the pulse still closes under a little more load.
-  const dv = -1e-4 * (peak - v0 < 1e-3 * peak ? peak - v0 : peak);
+  // At a light load the pulse is what the capacitor lacks of the peak: the step goes with it.
+  const dv = -1e-4 * (peak - v0);
   const load = 1e-3 * Math.max(1e-6, tally.charge / pulse.period);
   const byVolts = { area: 0 };
   const byLoad = { area: 0 };
