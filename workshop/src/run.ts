@@ -4,12 +4,13 @@ import { Command, CommanderError } from "commander";
 import { checkCommand } from "./commands/check.ts";
 import { rectifyCommand, type RectifyFlags } from "./commands/rectify.ts";
 import { reworkCommand } from "./commands/rework.ts";
+import { serveVerb } from "./commands/serve-flags.ts";
 import { stageCommand, type StageFlags } from "./commands/stage.ts";
 import { supplyCommand, type SupplyFlags } from "./commands/supply.ts";
 import { tubesCommand } from "./commands/tubes.ts";
 import { voiceCommand, type VoiceFlags } from "./commands/voice.ts";
 import type { Io } from "./io.ts";
-import { BadInput, type ExitStatus, type Outcome } from "./outcome.ts";
+import { badInput, BadInput, type ExitStatus, type Outcome } from "./outcome.ts";
 
 export const VERSION = "0.1.0";
 
@@ -121,6 +122,8 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
   verb("tubes", "the library: find, show or compare types")
     .argument("[words...]", "a type, several types, or words like noval 6.3V mu20")
     .action((words: readonly string[], flags: { json?: boolean }) => done(flags, tubesCommand(words, catalogue)));
+  // Listed here for its help; it runs until it is stopped, on a way of its own (main.ts).
+  serveVerb(program).action(() => badInput("serve runs as a program of its own: platewright serve."));
 
   try {
     program.parse([...argv], { from: "user" });

@@ -61,6 +61,7 @@ function storeOn(around: Around, path: string, troubles: readonly string[]): Sto
     bringIn: (bytes) => writing(() => bringIn(around, bytes)),
     archive: () => reading(() => archiveOf(around)),
     backUp: () => backUpTo(around, path),
+    changesOfOthers: () => asValue(() => ok(file.db.pragma("data_version", { simple: true }) as number)),
     close: () => void file.db.close(),
   };
 }

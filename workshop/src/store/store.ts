@@ -55,5 +55,7 @@ export interface Store {
   readonly archive: () => Stored<Uint8Array>;
   /** Writes a dated backup beside the file while it runs, verified before it is answered. */
   readonly backUp: () => Promise<Stored<{ readonly file: string }>>;
+  /** A number that changes when another connection (another process) kept something; cheap enough to ask every second. */
+  readonly changesOfOthers: () => Stored<number>;
   readonly close: () => void;
 }

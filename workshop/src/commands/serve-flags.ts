@@ -1,0 +1,16 @@
+/** The flags of `serve`, apart from the server, so that help needs neither. */
+import type { Command } from "commander";
+
+export interface ServeFlags {
+  readonly port?: string;
+  readonly data?: string;
+  readonly open: boolean;
+}
+
+export const serveVerb = (program: Command): Command =>
+  program
+    .command("serve")
+    .description("the workbench, in a browser on this machine")
+    .option("--port <n>", "4780, or the next that is free")
+    .option("--data <folder>", "where the shop is kept; the user's data folder when not said")
+    .option("--no-open", "do not open the browser");

@@ -1,0 +1,137 @@
+/** `platewright serve`: the workbench, from a shop's folder, until it is told to stop. */
+import { spawn } from "node:child_process";
+import { existsSync, statSync } from "node:fs";
+import { homedir } from "node:os";
+import { dirname, join, resolve } from "node:path";
+import { openCatalogue } from "@platewright/library";
+import { Command, CommanderError } from "commander";
+import { makeApp } from "../server/app.ts";
+import { ownHosts } from "../server/hosts.ts";
+import { listen } from "../server/listen.ts";
+import { openNews } from "../server/news.ts";
+import { pageIn } from "../server/page.ts";
+import { openStore } from "../store/open-store.ts";
+import type { Io } from "../io.ts";
+import { badInput, BadInput, type ExitStatus } from "../outcome.ts";
+import { serveVerb, type ServeFlags } from "./serve-flags.ts";
+
+/** The page's own storage in the browser goes with the port: it stays the same while it is free. */
+const FIRST_PORT = 4780;
+const PORTS_TRIED = 20;
+const LOOPBACK = "127.0.0.1";
+
+/** Serves until a signal comes. Refusals are one sentence and status 2. */
+export async function serve(argv: readonly string[], io: Io): Promise<ExitStatus> {
+  const flags = flagsOf(argv, io);
+  if (typeof flags === "number") return flags;
+  try {
+    return await served(flags, io);
+  } catch (error) {
+    if (!(error instanceof BadInput)) throw error;
+    io.error(`${error.message}\n`);
+    return 2;
+  }
+}
+
+async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
+  const folder = resolve(flags.data ?? dataFolder(process.platform, process.env, homedir()));
+  if (existsSync(folder) && !statSync(folder).isDirectory())
+    return badInput(`--data: ${folder} is a file; name the folder that the shop is kept in.`);
+  const now = () => new Date().toISOString();
+  const opened = openStore(join(folder, "shop.sqlite"), { now, catalogue: openCatalogue() });
+  if (!opened.ok) return badInput(opened.failure.sentence);
+  const store = opened.value;
+  const listening = await listen(LOOPBACK, portsOf(flags.port));
+  if (!listening.ok) {
+    store.close();
+    return badInput(listening.failure.sentence);
+  }
+  const { port, answerWith, close } = listening.value;
+  const news = openNews(store);
+  const web = join(rootFolder(), "dist", "web");
+  answerWith(
+    makeApp({
+      store,
+      news,
+      page: pageIn(web),
+      isOurs: ownHosts(port),
+      now,
+      complain: (error) => io.error(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`),
+    }),
+  );
+  const address = `http://${LOOPBACK}:${port}/`;
+  io.out(`The workbench is at ${address}\n`);
+  io.out(`The shop is kept in ${store.file}; Ctrl+C stops.\n`);
+  if (!existsSync(join(web, "index.html")))
+    io.error("The page is not built yet: `npm start` (or `npm run build`) builds it.\n");
+  if (flags.open && process.stdout.isTTY && process.env.CI === undefined) openBrowser(address);
+  await stopped();
+  news.close();
+  await close();
+  store.close();
+  return 0;
+}
+
+function flagsOf(argv: readonly string[], io: Io): ServeFlags | ExitStatus {
+  const quiet = { writeOut: io.out, writeErr: () => undefined };
+  const command = serveVerb(new Command("platewright").exitOverride().configureOutput(quiet));
+  try {
+    command
+      .exitOverride()
+      .configureOutput(quiet)
+      .parse([...argv], { from: "user" });
+  } catch (error) {
+    if (!(error instanceof CommanderError)) throw error;
+    if (error.exitCode === 0) return 0;
+    io.error(`${error.message.replace(/^error: /, "")}; platewright serve --help lists what is accepted.\n`);
+    return 2;
+  }
+  return command.opts<ServeFlags>();
+}
+
+function portsOf(written: string | undefined): readonly number[] {
+  if (written === undefined) return Array.from({ length: PORTS_TRIED }, (_, n) => FIRST_PORT + n);
+  const port = /^\d{1,5}$/.test(written) ? Number(written) : Number.NaN;
+  if (port <= 65_535) return [port];
+  return badInput(`--port: '${written.slice(0, 20)}' is no port; 1024 to 65535 are, and 0 takes any free one.`);
+}
+
+/** Where a user's own data belongs on this system. */
+export function dataFolder(platform: string, env: NodeJS.ProcessEnv, home: string): string {
+  switch (platform) {
+    case "win32":
+      return join(env.LOCALAPPDATA ?? join(home, "AppData", "Local"), "Platewright");
+    case "darwin":
+      return join(home, "Library", "Application Support", "Platewright");
+    default: {
+      const named = env.XDG_DATA_HOME;
+      return join(named !== undefined && named.startsWith("/") ? named : join(home, ".local", "share"), "platewright");
+    }
+  }
+}
+
+/** The checkout, from the sources or from the bundle. */
+function rootFolder(): string {
+  let folder = import.meta.dirname;
+  while (!existsSync(join(folder, "bin", "platewright")) && dirname(folder) !== folder) folder = dirname(folder);
+  return folder;
+}
+
+function openBrowser(address: string): void {
+  const [command, ...args] =
+    process.platform === "win32"
+      ? ["cmd", "/c", "start", "", address]
+      : [process.platform === "darwin" ? "open" : "xdg-open", address];
+  if (process.platform === "linux" && process.env.DISPLAY === undefined && process.env.WAYLAND_DISPLAY === undefined)
+    return;
+  // The address stands in the terminal: without a browser nothing is lost.
+  spawn(command ?? "", args, { stdio: "ignore", detached: true })
+    .on("error", () => undefined)
+    .unref();
+}
+
+/** Resolves at the first signal that asks to stop; a second one ends the process at once. */
+const stopped = (): Promise<void> =>
+  new Promise((stop) => {
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.once(signal, () => stop());
+  });
