@@ -60,12 +60,12 @@ const EQUIVALENT: readonly {
 }[] = [
   {
     file: "harmonics-newton.ts",
-    line: /TIRED|ROUNDING|NEWTON_LIMITS|share|0\.2 \* fraction|fraction < 1e-3|< 0\.9|< 1e3/,
+    line: /TIRED|ROUNDING|NEWTON_LIMITS|share|LOCAL_SHARE|0\.2 \* fraction|fraction < 1e-3|< 0\.9|< 1e3/,
     why: "how exactly a step is solved, when factors count as stale, where a failing step is given up",
   },
   {
     file: "harmonics-step.ts",
-    line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity/,
+    line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity|reached: Infinity/,
     why: "how many grid samples join a block; guards",
   },
   { file: "network.ts", line: /!== 0/, why: "what is zero is skipped, to save work" },
@@ -95,6 +95,12 @@ const EQUIVALENT: readonly {
   { file: "collocation.ts", line: /SILENT_AMPS/, why: "the current below which a grid is left out" },
   { file: "triode.ts", line: /-40|< 1e-6|< 700|> -30/, why: "where a tail below rounding is cut" },
   { file: "diode.ts", line: /LARGEST_EXPONENT/, why: "where overflow is kept off" },
+  {
+    file: "choke-input.ts",
+    line: /const load = 1e-3 |const di = 1e-4 |0\.01 \* limits/,
+    why: "steps of differences of what is all but linear, a root's tolerance below the answer's",
+  },
+  { file: "transient-ports.ts", line: /MOST_ITERATIONS = /, why: "when a stage is given up" },
   { file: "compile.ts", line: /POT_END = |SINK_OHMS = /, why: "a millionth of a track, a gigohm" },
 ];
 

@@ -188,7 +188,26 @@ test("more load, fewer volts; silicon gives more than a tube; a bridge's winding
 test("without a load the capacitor stands at the peak", () => {
   const idle = solve({ ...BASE, load: { amps: 0 } });
   expect(idle.dcVolts).toBeCloseTo(300 * Math.SQRT2, 9);
-  expect(idle.chokeRmsAmps).toBe(0);
+  for (const name of [
+    "ripplePeakToPeakVolts",
+    "chokeLeastAmps",
+    "chokePeakAmps",
+    "chokeRmsAmps",
+    "platePeakAmps",
+    "plateRmsAmps",
+    "windingRmsAmps",
+    "capacitorRmsAmps",
+    "rectifierWatts",
+    "seriesWatts",
+    "chokeWatts",
+  ] as const)
+    expect(idle[name], name).toBe(0);
+  expect(Object.values(idle.balance)).toEqual([0, 0, 0, 0]);
+  expect([...idle.elementWatts]).toEqual([0]);
+  expect(idle.criticalHenries).toBe(Infinity);
+  expect(idle.peakInverseVolts).toBeCloseTo(600 * Math.SQRT2, 9);
+  const bridge = solve({ ...BASE, circuit: "bridge", law: bridgePath(siliconLaw()), load: { amps: 0 } });
+  expect(bridge.peakInverseVolts).toBeCloseTo(300 * Math.SQRT2, 9);
   expect(solve({ ...BASE, load: { amps: 1e-5 } }).dcVolts).toBeGreaterThan(0.99 * idle.dcVolts);
 });
 

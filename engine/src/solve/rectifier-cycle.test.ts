@@ -140,6 +140,34 @@ describe("one mains cycle in samples", () => {
     }
   });
 
+  test.each(CIRCUITS)(
+    "ideal, no resistance, %s: on the winding while it conducts, with the current that takes",
+    (circuit) => {
+      for (const load of [{ amps: 0.05 }, { ohms: 4000 }]) {
+        const law: RectifierLaw = { form: "ideal" };
+        const problem = { rmsVolts: 200, hertz: 50, seriesOhms: 0, firstFarads: 33e-6, circuit, law, load };
+        const answer = solveRectifier(problem);
+        if (!answer.ok) throw new Error(answer.failure.kind);
+        const cycle = rectifierCycle(problem, answer.value, COUNT);
+        let conducting = 0;
+        for (const [n, t] of cycle.seconds.entries()) {
+          const [angle, v] = [2 * Math.PI * 50 * t, cycle.firstCapacitorVolts[n] as number];
+          const e = 200 * Math.SQRT2 * Math.sin(angle);
+          const highest = circuit === "half-wave" ? e : Math.abs(e);
+          expect(v).toBeGreaterThan(highest - 1e-9);
+          const plates = cycle.plateAmps.reduce((sum, plate) => sum + (plate[n] as number), 0);
+          if (plates === 0) continue;
+          conducting++;
+          expect(v).toBeCloseTo(highest, 9);
+          const rising = 200 * Math.SQRT2 * 2 * Math.PI * 50 * Math.cos(angle) * Math.sign(e);
+          expect(plates).toBeCloseTo(33e-6 * rising + ("amps" in load ? load.amps : v / load.ohms), 9);
+        }
+        const pulses = circuit === "half-wave" ? 1 : 2;
+        expect((conducting / COUNT) * 360).toBeCloseTo(pulses * answer.value.conductionDegrees, 0);
+      }
+    },
+  );
+
   test("full-wave has no line at the mains frequency, half-wave has", () => {
     for (const [problem, answer] of some) {
       const [first] = rippleLines(problem, answer, 1);
@@ -163,6 +191,23 @@ describe("one mains cycle in samples", () => {
       const cycle = rectifierCycle(problem, answer.value, 100);
       expect(mean(cycle.firstCapacitorVolts)).toBeCloseTo(300 * Math.SQRT2, 9);
       expect(Math.max(...cycle.windingAmps)).toBe(0);
+      const { elementWatts, balance, dcVolts } = answer.value;
+      expect(dcVolts).toBeCloseTo(300 * Math.SQRT2, 9);
+      for (const name of [
+        "ripplePeakToPeakVolts",
+        "platePeakAmps",
+        "plateRmsAmps",
+        "windingRmsAmps",
+        "capacitorRmsAmps",
+        "rectifierWatts",
+        "seriesWatts",
+        "conductionDegrees",
+      ] as const)
+        expect(answer.value[name], name).toBe(0);
+      expect([...elementWatts]).toEqual([0]);
+      expect(Object.values(balance)).toEqual([0, 0, 0, 0]);
+      // The source resistance there is the slope of a trickle, large and negative.
+      expect(answer.value.slopeOhms).toBeLessThan(-215);
       expect(rippleLines(problem, answer.value).every((line) => line.real === 0 && line.imaginary === 0)).toBe(true);
       expect(answer.value.peakInverseVolts).toBeCloseTo((circuit === "bridge" ? 1 : 2) * 300 * Math.SQRT2, 9);
     }

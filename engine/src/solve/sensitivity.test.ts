@@ -244,6 +244,14 @@ describe("bias", () => {
     expect(Math.max(...errors)).toBeLessThan(1e-6);
   });
 
+  test("effort: one factoring, and each law twice for every parameter and control of its tube", () => {
+    const parts = everything(1);
+    const { circuit, bias } = ready(parts);
+    const answer = value(solveBiasSensitivity(circuit, bias, { kind: "net-volts", net: "p1" }));
+    // Two triodes: G, mu, contact volts, grid and plate; a diode: its derivatives and one more.
+    expect(answer.effort).toEqual({ steps: 1, factorings: 1, lawCalls: 2 * 10 + 3, residual: 0 });
+  });
+
   test("names that are not there", () => {
     const { circuit, bias } = ready(oneStage({ space: KOREN_12AX7, grid: GRID }));
     for (const figure of [
