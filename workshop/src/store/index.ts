@@ -1,2 +1,3 @@
-export * from "./open-store.ts";
-export type * from "./store.ts";
+export { dataFolder, shopFileIn } from "./folder.ts";
+export { openStore } from "./open-store.ts";
+export type { Store, Stored, StoreHow } from "./store.ts";

@@ -14,7 +14,7 @@ const folder = testFolder();
 afterAll(folder.remove);
 
 test("what the store answers is what the contract says", () => {
-  const store = testStore(folder.path("contract.sqlite"));
+  const store = folder.shop("contract.sqlite");
   const hand = handOf(1);
   const open = valueOf(store.open(DEMO));
   const late = hand(open.document);
@@ -30,7 +30,7 @@ test("what the store answers is what the contract says", () => {
 describe("steps", () => {
   test("are found again after the file was closed, in order, and lead to the same document", () => {
     const path = folder.path("again.sqlite");
-    const store = testStore(path);
+    const store = folder.shop("again.sqlite");
     const hand = handOf(2);
     let { document, line } = valueOf(store.open(DEMO));
     const made: Step[] = [];
@@ -52,7 +52,7 @@ describe("steps", () => {
   });
 
   test("a step sent twice is kept once and answered alike, also when another hand came between", () => {
-    const store = testStore(folder.path("twice.sqlite"));
+    const store = folder.shop("twice.sqlite");
     const hand = handOf(3);
     const { document, line } = valueOf(store.open(DEMO));
     const [a, b] = [hand(document), handOf(4)(document)];
@@ -70,7 +70,7 @@ describe("steps", () => {
   });
 
   test("undo reaches back over the place where a sibling was parted", () => {
-    const store = testStore(folder.path("back.sqlite"));
+    const store = folder.shop("back.sqlite");
     const { document, line, steps } = valueOf(store.open(DEMO));
     const [a, b, c] = [handOf(5), handOf(6), handOf(7)];
     const shared = a(document);
@@ -87,7 +87,7 @@ describe("steps", () => {
   });
 
   test("that do not fit, or lead to no sound design, are refused and change nothing", () => {
-    const store = testStore(folder.path("refused.sqlite"));
+    const store = folder.shop("refused.sqlite");
     const { document, line } = valueOf(store.open(DEMO));
     const before = valueOf(store.archive());
     const good = handOf(8)(document);
@@ -125,7 +125,7 @@ describe("steps", () => {
   });
 
   test("the name that a line gives its design is the name in the shop", () => {
-    const store = testStore(folder.path("name.sqlite"));
+    const store = folder.shop("name.sqlite");
     const { document, line } = valueOf(store.open(DEMO));
     const rename: Step = {
       id: stepIdOf("rename"),
@@ -140,7 +140,7 @@ describe("steps", () => {
 
 describe("revisions", () => {
   test("are frozen with the library's data, stay as cut, and are branched from", () => {
-    const store = testStore(folder.path("revisions.sqlite"));
+    const store = folder.shop("revisions.sqlite");
     const hand = handOf(9);
     const { document, line } = valueOf(store.open(DEMO));
     const step = hand(document);
@@ -181,7 +181,7 @@ describe("revisions", () => {
   });
 
   test("a sibling never becomes the working line by itself", () => {
-    const store = testStore(folder.path("working.sqlite"));
+    const store = folder.shop("working.sqlite");
     const { document, line } = valueOf(store.open(DEMO));
     valueOf(store.keep(DEMO, line.key, { after: line.seq, steps: [handOf(10)(document)] }));
     valueOf(store.keep(DEMO, line.key, { after: line.seq, steps: [handOf(11)(document)] }));
@@ -198,7 +198,7 @@ describe("shelf", () => {
   });
 
   test("a late step that still fits is appended, one that does not is a conflict", () => {
-    const store = testStore(folder.path("shelf.sqlite"));
+    const store = folder.shop("shelf.sqlite");
     const { shelf, seq } = valueOf(store.shelf());
     const tubes: Step = {
       id: stepIdOf("shelf", "tubes"),
@@ -228,7 +228,7 @@ describe("shelf", () => {
 describe("the file", () => {
   test("rows are never altered or deleted, by whatever way", () => {
     const path = folder.path("stay.sqlite");
-    const store = testStore(path);
+    const store = folder.shop("stay.sqlite");
     const { document, line } = valueOf(store.open(DEMO));
     valueOf(store.keep(DEMO, line.key, { after: line.seq, steps: [handOf(12)(document)] }));
     store.close();
@@ -249,7 +249,7 @@ describe("the file", () => {
 
   test("its tables have the columns that rows are read by", () => {
     const path = folder.path("columns.sqlite");
-    testStore(path).close();
+    folder.shop("columns.sqlite").close();
     const db = new BetterSqlite3(path);
     for (const table of TABLES) {
       const columns = db.pragma(`table_info(${table})`) as readonly { readonly name: string }[];
@@ -260,7 +260,7 @@ describe("the file", () => {
 
   test("one of a newer version, or of another program, is refused and left as it is", () => {
     const newer = folder.path("newer.sqlite");
-    testStore(newer).close();
+    folder.shop("newer.sqlite").close();
     const db = new BetterSqlite3(newer);
     db.pragma(`user_version = ${MIGRATIONS.length + 1}`);
     db.close();
@@ -285,7 +285,7 @@ describe("the file", () => {
 });
 
 test("an export is a design that reads", () => {
-  const store = testStore(folder.path("export.sqlite"));
+  const store = folder.shop("export.sqlite");
   const { design } = valueOf(store.exportDesign(DEMO));
   expect(readDesign(JSON.stringify(design)).ok).toBe(true);
   store.close();

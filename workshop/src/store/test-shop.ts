@@ -1,5 +1,5 @@
 /** Shops for tests: in a folder that goes away, with a clock that ticks and hands that edit by a seed. */
-import { mkdtempSync, rmSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Document } from "@platewright/design";
@@ -20,14 +20,27 @@ export function valueOf<T>(result: Result<T, Refusal>): T {
 
 export const codeOf = <T>(result: Result<T, Refusal>): string => (result.ok ? "not refused" : result.failure.code);
 
+/** A folder for the files of one test file; its demo shop is solved once and copied. */
 export interface TestFolder {
   readonly path: (name: string) => string;
+  /** A new shop with the demo, open. */
+  readonly shop: (name: string) => Store;
   readonly remove: () => void;
 }
 
 export function testFolder(): TestFolder {
   const folder = mkdtempSync(join(tmpdir(), "platewright-store-"));
-  return { path: (name) => join(folder, name), remove: () => rmSync(folder, { recursive: true, force: true }) };
+  const path = (name: string) => join(folder, name);
+  return {
+    path,
+    shop: (name) => {
+      const template = path("template.sqlite");
+      if (!existsSync(template)) testStore(template).close();
+      copyFileSync(template, path(name));
+      return testStore(path(name));
+    },
+    remove: () => rmSync(folder, { recursive: true, force: true }),
+  };
 }
 
 const catalogue = openCatalogue();
