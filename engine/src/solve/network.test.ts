@@ -1,39 +1,16 @@
 /** Any circuit of any parts: what the sparse solves say is what the whole tableau of its equations says. */
 import { describe, expect, test } from "vitest";
-import { type CompiledCircuit, compile } from "../circuit/compile.ts";
-import type { Part } from "../circuit/parts.ts";
+import { GROUND } from "../circuit/parts.ts";
 import { hertz } from "../units/quantities.ts";
-import type { Bias, Complex } from "./answers.ts";
-import { solveBias } from "./bias.ts";
-import { controlsOf, portsOf, SLOPES } from "./network.ts";
+import { injection, solveAdjoint, sourceTransfer } from "./adjoint.ts";
+import type { Complex } from "./answers.ts";
+import { controlsOf, portsOf } from "./network.ts";
+import { solveNoise } from "./noise.ts";
 import { type PortModel, portModel } from "./ports.ts";
 import { solveImpedance, solveResponse } from "./response.ts";
-import { anyCircuit, solveTableau } from "./test-tableau.ts";
+import { apart, biasedCircuits, less, solveTableau, standing } from "./test-tableau.ts";
 
-interface Case {
-  readonly seed: number;
-  readonly parts: readonly Part[];
-  readonly circuit: CompiledCircuit;
-  readonly bias: Bias;
-  readonly slopes: ReadonlyMap<string, readonly number[]>;
-  readonly dc: ReadonlyMap<string, number>;
-}
-
-const TIGHT = { gridStepVolts: 2, plateStepVolts: 60, steps: 200, residualAmps: 1e-14, residualFraction: 1e-13 };
-
-const CASES: readonly Case[] = Array.from({ length: 80 }, (_, seed) => seed + 1).flatMap((seed) => {
-  const parts = anyCircuit(seed);
-  const circuit = compile(parts);
-  // A loop of ideal sources, or tubes that no rest suits: not every wiring is a circuit.
-  if (!circuit.ok) return [];
-  const bias = solveBias(circuit.value, { limits: TIGHT });
-  if (!bias.ok) return [];
-  const slopes = new Map(
-    circuit.value.devices.map(({ id }, d) => [id, [...bias.value.slopes.subarray(SLOPES * d, SLOPES * d + SLOPES)]]),
-  );
-  const dc = new Map(parts.flatMap((part) => (part.kind === "dc-source" ? [[part.id, part.volts as number]] : [])));
-  return [{ seed, parts, circuit: circuit.value, bias: bias.value, slopes, dc }];
-});
+const CASES = biasedCircuits(80);
 
 test("most of these wirings are circuits, with sources of every kind at rest and tubes that draw", () => {
   expect(CASES.length).toBeGreaterThan(40);
@@ -45,50 +22,10 @@ test("most of these wirings are circuits, with sources of every kind at rest and
   expect(CASES.filter(({ slopes }) => (slopes.get("V1")?.[2] ?? 0) > 1e-6).length).toBeGreaterThan(3);
 });
 
-/** Largest distance of two lists over the largest of the second. */
-function apart(found: readonly Complex[], wanted: readonly Complex[]): number {
-  expect(found.length).toBe(wanted.length);
-  const size = Math.max(1e-6, ...wanted.map(({ re, im }) => Math.hypot(re, im)));
-  return (
-    Math.max(
-      ...found.map(({ re, im }, i) =>
-        Math.hypot(re - (wanted[i]?.re ?? Number.NaN), im - (wanted[i]?.im ?? Number.NaN)),
-      ),
-    ) / size
-  );
-}
 const value = <T>(result: { ok: true; value: T } | { ok: false; failure: unknown }): T => {
   if (!result.ok) throw new Error(JSON.stringify(result.failure));
   return result.value;
 };
-const minus = (a: Complex | undefined, b: Complex | undefined): Complex => ({
-  re: (a?.re ?? Number.NaN) - (b?.re ?? Number.NaN),
-  im: (a?.im ?? Number.NaN) - (b?.im ?? Number.NaN),
-});
-/** Amperes drawn beyond slope times volts by the devices that `which` names, at the bias. */
-function standing({ circuit, bias, slopes }: Case, which: (id: string) => boolean) {
-  const name = (net: number) => circuit.map.nets[net] as string;
-  const at = (net: number) => bias.netVolts.get(name(net)) ?? Number.NaN;
-  return circuit.devices.flatMap((device) => {
-    if (!which(device.id)) return [];
-    const [s0 = 0, s1 = 0, s2 = 0, s3 = 0] = slopes.get(device.id) ?? [];
-    const out = new Float64Array(6);
-    if (device.kind === "diode") {
-      const v = at(device.anode) - at(device.cathode);
-      device.evaluate(v, out);
-      return [{ out: name(device.anode), back: name(device.cathode), amps: (out[0] as number) - s0 * v }];
-    }
-    const vg = at(device.grid) - at(device.cathode);
-    const va = at(device.plate) - at(device.cathode);
-    device.evaluate(vg, va, out);
-    const back = name(device.cathode);
-    return [
-      { out: name(device.plate), back, amps: (out[0] as number) - s0 * vg - s1 * va },
-      { out: name(device.grid), back, amps: (out[3] as number) - s2 * vg - s3 * va },
-    ];
-  });
-}
-
 const FREQUENCIES = [0.3, 50, 4000, 300e3];
 
 describe.each(CASES)("circuit of seed $seed", (it) => {
@@ -130,7 +67,7 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
         expect(
           apart(
             found,
-            nets.map((net) => minus(wanted.get(net), rest)),
+            nets.map((net) => less(wanted.get(net), rest)),
           ),
         ).toBeLessThan(1e-9);
       }
@@ -150,6 +87,70 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
     }
   });
 
+  test("from everywhere to one output, read against another net", () => {
+    const [output, against] = [nets[nets.length - 2] as string, nets[4] as string];
+    const adjoint = value(solveAdjoint(circuit, bias, { output, against, hertz: FREQUENCIES.map(hertz) }));
+    for (const [k, frequency] of FREQUENCIES.entries()) {
+      const ask = { radiansPerSecond: 2 * Math.PI * frequency, slopes };
+      const read = (volts: ReadonlyMap<string, Complex>) => less(volts.get(output), volts.get(against));
+      const pushed = nets.map((back) => read(solveTableau(parts, { ...ask, drawn: [{ out: "0", back, amps: 1 }] })));
+      expect(
+        apart(
+          nets.map((net) => injection(adjoint, k, GROUND, net)),
+          pushed,
+        ),
+      ).toBeLessThan(1e-9);
+      const driven = circuit.sources.map(({ id }) => read(solveTableau(parts, { ...ask, emf: new Map([[id, 1]]) })));
+      expect(
+        apart(
+          circuit.sources.map(({ id }) => sourceTransfer(adjoint, k, id)),
+          driven,
+        ),
+      ).toBeLessThan(1e-9);
+    }
+  });
+
+  test("noise: 4kT of every resistance, tubes and grids, each through its own way to the output", () => {
+    const output = nets[nets.length - 2] as string;
+    const span = { from: hertz(100), to: hertz(10e3), perDecade: 1 };
+    const noise = value(solveNoise(circuit, bias, { source: "in", output, hertz: span }));
+    const kT = 1.380649e-23 * 300;
+    for (const [k, frequency] of noise.hertz.entries()) {
+      const ask = { radiansPerSecond: 2 * Math.PI * frequency, slopes };
+      const powers = new Map<string, number>();
+      const add = (name: string, out: string, back: string, density: number) => {
+        const z = solveTableau(parts, { ...ask, drawn: [{ out, back, amps: 1 }] }).get(output) as Complex;
+        powers.set(name, (powers.get(name) ?? 0) + (z.re * z.re + z.im * z.im) * density);
+      };
+      const thermal = (id: string, a: string, b: string, siemens: number) =>
+        add(`${id} thermal`, a, b, 4 * kT * siemens);
+      for (const part of parts) {
+        const triode = bias.triodes.get(part.id);
+        if (part.kind === "resistor") thermal(part.id, part.a, part.b, 1 / part.ohms);
+        else if (part.kind === "inductor") {
+          const [r, x] = [part.seriesOhms, 2 * Math.PI * frequency * part.henries];
+          thermal(part.id, part.a, part.b, r / (r * r + x * x));
+        } else if (part.kind === "potentiometer") {
+          thermal(part.id, part.top, part.wiper, 1 / (part.ohms * (1 - part.fraction)));
+          thermal(part.id, part.wiper, part.bottom, 1 / (part.ohms * part.fraction));
+        } else if ((part.kind === "dc-source" || part.kind === "ac-source") && part.seriesOhms > 0)
+          thermal(part.id, part.plus, part.minus, 1 / part.seriesOhms);
+        else if (part.kind === "triode" && triode !== undefined) {
+          if (triode.siemens > 0)
+            add(`${part.id} tube`, part.plate, part.cathode, 4 * kT * 2.5 * triode.siemens * (1 + 1000 / frequency));
+          if (triode.gridAmps !== 0)
+            add(`${part.id} grid shot`, part.grid, part.cathode, 2 * 1.602176634e-19 * Math.abs(triode.gridAmps));
+        }
+      }
+      const total = [...powers.values()].reduce((sum, power) => sum + power, 0);
+      expect((noise.density[k] as number) ** 2 / 1e-18).toBeCloseTo(total / 1e-18, 6);
+      for (const { part, cause, density } of noise.shares)
+        expect(Math.abs((density[k] as number) ** 2 - (powers.get(`${part} ${cause}`) ?? Number.NaN))).toBeLessThan(
+          1e-9 * total + 1e-40,
+        );
+    }
+  });
+
   test.each([[[]], [["V1"]], [["D", "V2"]]])("as seen from its devices, %j linear", (linear) => {
     const model = value(
       portModel(circuit, { source: "in", hertz: hertz(700), harmonics: 3, observers: nets, linear, bias }),
@@ -160,7 +161,7 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
     const ports = portsOf(model.devices).map((one) => [name(one.out), name(one.back)] as const);
     const flows = model.devices.flatMap((one) => (one.kind === "triode" ? [true, one.conductsGrid] : [true]));
     const seen = (volts: ReadonlyMap<string, Complex>) => [
-      ...controls.map(([a, b]) => minus(volts.get(a), volts.get(b))),
+      ...controls.map(([a, b]) => less(volts.get(a), volts.get(b))),
       ...nets.map((net) => volts.get(net) as Complex),
     ];
     const rest = solveTableau(parts, {

@@ -2,10 +2,13 @@
  * A slow clear solve of a linear circuit, for the tests to compare with: straight from the parts, one unknown per net and
  * one per source, switch and inductor, dense, nothing eliminated and nothing shared with the solves under test.
  */
+import { type CompiledCircuit, compile } from "../circuit/compile.ts";
 import type { Part } from "../circuit/parts.ts";
 import { type SeededRandom, seededRandom } from "../numerics/random.ts";
 import { amps, henries, ohms } from "../units/quantities.ts";
-import type { Complex } from "./answers.ts";
+import type { Bias, Complex } from "./answers.ts";
+import { solveBias } from "./bias.ts";
+import { SLOPES } from "./network.ts";
 import { capacitor, GRID, ISLAND_12AU7, NO_GRID, resistor, signal, supply, triode } from "./test-circuits.ts";
 
 export interface TableauAsk {
@@ -213,4 +216,67 @@ function differentPair(random: SeededRandom, nets: readonly string[]): readonly 
   const a = random.below(nets.length);
   const b = (a + 1 + random.below(nets.length - 1)) % nets.length;
   return [nets[a] as string, nets[b] as string];
+}
+
+/** One wiring that is a circuit and has a bias, with what the tableau asks of it. */
+export interface BiasedCircuit {
+  readonly seed: number;
+  readonly parts: readonly Part[];
+  readonly circuit: CompiledCircuit;
+  readonly bias: Bias;
+  readonly slopes: ReadonlyMap<string, readonly number[]>;
+  readonly dc: ReadonlyMap<string, number>;
+}
+
+const TIGHT = { gridStepVolts: 2, plateStepVolts: 60, steps: 200, residualAmps: 1e-14, residualFraction: 1e-13 };
+
+/** Those of the seeds 1 to `most` that are circuits: no loop of ideal sources, tubes that find a rest. */
+export const biasedCircuits = (most: number): readonly BiasedCircuit[] =>
+  Array.from({ length: most }, (_, i) => i + 1).flatMap((seed) => {
+    const parts = anyCircuit(seed);
+    const circuit = compile(parts);
+    if (!circuit.ok) return [];
+    const bias = solveBias(circuit.value, { limits: TIGHT });
+    if (!bias.ok) return [];
+    const slopes = new Map(
+      circuit.value.devices.map(({ id }, d) => [id, [...bias.value.slopes.subarray(SLOPES * d, SLOPES * d + SLOPES)]]),
+    );
+    const dc = new Map(parts.flatMap((part) => (part.kind === "dc-source" ? [[part.id, part.volts as number]] : [])));
+    return [{ seed, parts, circuit: circuit.value, bias: bias.value, slopes, dc }];
+  });
+
+/** Largest distance of two lists over the largest of the second; NaN when they are not of one length. */
+export function apart(found: readonly Complex[], wanted: readonly Complex[]): number {
+  if (found.length !== wanted.length) return Number.NaN;
+  const size = Math.max(1e-6, ...wanted.map(({ re, im }) => Math.hypot(re, im)));
+  return Math.max(...found.map((one, i) => Math.hypot(less(one, wanted[i]).re, less(one, wanted[i]).im))) / size;
+}
+
+export const less = (a: Complex | undefined, b: Complex | undefined): Complex => ({
+  re: (a?.re ?? Number.NaN) - (b?.re ?? Number.NaN),
+  im: (a?.im ?? Number.NaN) - (b?.im ?? Number.NaN),
+});
+
+/** Amperes drawn beyond slope times volts by the devices that `which` names, at the bias. */
+export function standing({ circuit, bias, slopes }: BiasedCircuit, which: (id: string) => boolean) {
+  const name = (net: number) => circuit.map.nets[net] as string;
+  const at = (net: number) => bias.netVolts.get(name(net)) ?? Number.NaN;
+  return circuit.devices.flatMap((device) => {
+    if (!which(device.id)) return [];
+    const [s0 = 0, s1 = 0, s2 = 0, s3 = 0] = slopes.get(device.id) ?? [];
+    const out = new Float64Array(6);
+    if (device.kind === "diode") {
+      const v = at(device.anode) - at(device.cathode);
+      device.evaluate(v, out);
+      return [{ out: name(device.anode), back: name(device.cathode), amps: (out[0] as number) - s0 * v }];
+    }
+    const vg = at(device.grid) - at(device.cathode);
+    const va = at(device.plate) - at(device.cathode);
+    device.evaluate(vg, va, out);
+    const back = name(device.cathode);
+    return [
+      { out: name(device.plate), back, amps: (out[0] as number) - s0 * vg - s1 * va },
+      { out: name(device.grid), back, amps: (out[3] as number) - s2 * vg - s3 * va },
+    ];
+  });
 }
