@@ -13,10 +13,16 @@ export interface Section {
   readonly apart?: boolean;
 }
 
+const lazyScreen = (load: () => Promise<ComponentType>): ComponentType => lazy(async () => ({ default: await load() }));
+
 export const SECTIONS: readonly Section[] = [
   { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
+  {
+    id: "shelf",
+    title: "Shelf",
+    screen: lazyScreen(async () => (await import("../sections/shelf/shelf-screen.tsx")).ShelfScreen),
+    apart: true,
+  },
 ];
 
 export const HOME = "rework";
-export const lazyScreen = (load: () => Promise<ComponentType>): ComponentType =>
-  lazy(async () => ({ default: await load() }));

@@ -1,8 +1,15 @@
 /** Every question a screen can put to the bench. Sections add theirs here; the page imports this list as a type only. */
 import { shellAsks } from "../app/asks.ts";
+import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { reworkAsks } from "../sections/rework/asks.ts";
+import { shelfAsks } from "../sections/shelf/asks.ts";
 
-export const ASKS = { ...shellAsks, ...reworkAsks };
+export const ASKS = {
+  ...shellAsks,
+  ...reworkAsks,
+  ...revisionsAsks,
+  ...shelfAsks,
+};
 
 export type Asks = typeof ASKS;
 export type AskName = keyof Asks;
