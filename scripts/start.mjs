@@ -1,22 +1,40 @@
-// npm start: installs what is missing, builds, runs the demo rework and prints its report.
+// npm start: installs what is missing, builds the command line and the page, and serves the workbench.
+// `npm start -- --port 5000` hands its flags to `platewright serve`.
 import { spawnSync } from "node:child_process";
-import { existsSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { join } from "node:path";
 
-const run = (command, args) => spawnSync(command, args, { stdio: "inherit" }).status ?? 1;
+const npm = (...words) =>
+  spawnSync("npm", words, { stdio: "inherit", shell: process.platform === "win32" }).status ?? 1;
 
-if (!existsSync(join("node_modules", "esbuild")) && run("npm", ["ci"]) !== 0) process.exit(1);
-if (run("node", ["scripts/build.mjs"]) !== 0) process.exit(1);
+const { dependencies, devDependencies } = JSON.parse(readFileSync("package.json", "utf8"));
+const needed = Object.keys({ ...dependencies, ...devDependencies });
+if (needed.some((name) => !existsSync(join("node_modules", name))) && npm("ci") !== 0) process.exit(1);
 
-const demo = [
-  "rework",
-  "examples/hearth/hearth.design.json",
-  "--shelf",
-  "examples/hearth/shelf.json",
-  "--put",
-  "V1=12BH7A",
-];
-console.log(`\nplatewright ${demo.join(" ")}\n`);
-// Exit status 1 only says that a finding stands at stop; the report is the demo's purpose.
-const status = run("node", ["bin/platewright", ...demo]);
-process.exit(status === 1 ? 0 : status);
+const sqliteLoads = () => {
+  try {
+    const Database = createRequire(import.meta.url)("better-sqlite3");
+    new Database(":memory:").close();
+    return true;
+  } catch {
+    return false;
+  }
+};
+if (!sqliteLoads()) {
+  // Built for another Node, or its build was skipped when it was installed.
+  npm("rebuild", "better-sqlite3");
+  if (spawnSync(process.execPath, ["-e", 'new (require("better-sqlite3"))(":memory:")']).status !== 0) {
+    console.error(
+      "SQLite cannot be loaded, and no ready-made one fits this machine: install Python 3, make and a C++ compiler, then run npm start again.",
+    );
+    process.exit(1);
+  }
+}
+
+const built = spawnSync(process.execPath, ["scripts/build.mjs"], { stdio: "inherit" }).status ?? 1;
+if (built !== 0) process.exit(1);
+
+// In this process, so that signals reach the server.
+process.argv.splice(2, 0, "serve");
+await import("../dist/platewright.mjs");

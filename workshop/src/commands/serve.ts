@@ -6,7 +6,8 @@ import { dirname, join, resolve } from "node:path";
 import { openCatalogue } from "@platewright/library";
 import { Command, CommanderError } from "commander";
 import { makeApp } from "../server/app.ts";
-import { ownHosts } from "../server/hosts.ts";
+import { type Gate, openGate, soundPassphrase } from "../server/gate.ts";
+import { ownAddresses, ownHosts } from "../server/hosts.ts";
 import { listen } from "../server/listen.ts";
 import { openNews } from "../server/news.ts";
 import { pageIn } from "../server/page.ts";
@@ -19,6 +20,7 @@ import { serveVerb, type ServeFlags } from "./serve-flags.ts";
 const FIRST_PORT = 4780;
 const PORTS_TRIED = 20;
 const LOOPBACK = "127.0.0.1";
+const EVERY_ADDRESS = "0.0.0.0";
 
 /** Serves until a signal comes. Refusals are one sentence and status 2. */
 export async function serve(argv: readonly string[], io: Io): Promise<ExitStatus> {
@@ -37,30 +39,34 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
   const folder = resolve(flags.data ?? dataFolder(process.platform, process.env, homedir()));
   if (existsSync(folder) && !statSync(folder).isDirectory())
     return badInput(`--data: ${folder} is a file; name the folder that the shop is kept in.`);
+  const passphrase = passphraseOf(flags, io);
   const now = () => new Date().toISOString();
   const opened = openStore(join(folder, "shop.sqlite"), { now, catalogue: openCatalogue() });
   if (!opened.ok) return badInput(opened.failure.sentence);
   const store = opened.value;
-  const listening = await listen(LOOPBACK, portsOf(flags.port));
+  const listening = await listen(flags.share ? EVERY_ADDRESS : LOOPBACK, portsOf(flags.port));
   if (!listening.ok) {
     store.close();
     return badInput(listening.failure.sentence);
   }
   const { port, answerWith, close } = listening.value;
   const news = openNews(store);
+  const gate: Gate | undefined = passphrase === undefined ? undefined : await openGate(passphrase, Date.now);
   const web = join(rootFolder(), "dist", "web");
   answerWith(
     makeApp({
       store,
       news,
       page: pageIn(web),
-      isOurs: ownHosts(port),
+      isOurs: ownHosts(port, flags.share ? ownAddresses : undefined),
       now,
+      ...(gate === undefined ? {} : { gate }),
       complain: (error) => io.error(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`),
     }),
   );
   const address = `http://${LOOPBACK}:${port}/`;
   io.out(`The workbench is at ${address}\n`);
+  if (flags.share) for (const one of sharingLines(port)) io.out(`${one}\n`);
   io.out(`The shop is kept in ${store.file}; Ctrl+C stops.\n`);
   if (!existsSync(join(web, "index.html")))
     io.error("The page is not built yet: `npm start` (or `npm run build`) builds it.\n");
@@ -94,6 +100,29 @@ function portsOf(written: string | undefined): readonly number[] {
   const port = /^\d{1,5}$/.test(written) ? Number(written) : Number.NaN;
   if (port <= 65_535) return [port];
   return badInput(`--port: '${written.slice(0, 20)}' is no port; 1024 to 65535 are, and 0 takes any free one.`);
+}
+
+/** What a shared workshop asks for; nothing when it is not shared. */
+function passphraseOf({ share, passphrase, passphraseFile }: ServeFlags, io: Io): string | undefined {
+  if (!share) {
+    if (passphrase === undefined && passphraseFile === undefined) return undefined;
+    return badInput("A passphrase is asked for only when the workshop is shared; add --share, or leave it out.");
+  }
+  if (passphrase !== undefined && passphraseFile !== undefined)
+    return badInput("Give one of --passphrase and --passphrase-file.");
+  if (passphraseFile !== undefined) return soundPassphrase(io.read(passphraseFile).split(/\r?\n/)[0] ?? "");
+  if (passphrase !== undefined) return soundPassphrase(passphrase);
+  return badInput("--share wants a passphrase: --passphrase-file FILE, or --passphrase WORDS.");
+}
+
+function sharingLines(port: number): readonly string[] {
+  const addresses = ownAddresses();
+  return [
+    addresses.length === 0
+      ? "Shared, but this machine has no address on a network yet."
+      : `Shared with the local network, for whoever has the passphrase: ${addresses.map((one) => `http://${one}:${port}/`).join(" ")}`,
+    "What is sent is not encrypted (plain HTTP): share only on a network that you trust.",
+  ];
 }
 
 /** Where a user's own data belongs on this system. */

@@ -2,7 +2,9 @@
 import { Hono } from "hono";
 import { methodNotAllowed } from "hono/method-not-allowed";
 import type { Store } from "../store/store.ts";
+import type { Gate } from "./gate.ts";
 import { ownHost, ownPage, policies } from "./guards.ts";
+import { behind, loginRoutes } from "./login.ts";
 import type { News } from "./news.ts";
 import type { Page } from "./page.ts";
 import { refusal, refused } from "./refusals.ts";
@@ -15,11 +17,13 @@ export interface AppHow {
   /** Whether a Host header, in small letters, is one of the server's own. */
   readonly isOurs: (host: string) => boolean;
   readonly now: () => string;
+  /** Asked for when the workshop is shared. */
+  readonly gate?: Gate;
   /** Where the details of an error go that nobody expected; never to the page. */
   readonly complain: (error: unknown) => void;
 }
 
-export function makeApp({ store, news, page, isOurs, now, complain }: AppHow): Hono {
+export function makeApp({ store, news, page, isOurs, now, gate, complain }: AppHow): Hono {
   const app = new Hono();
   app.use(policies());
   app.use(ownHost(isOurs));
@@ -33,6 +37,10 @@ export function makeApp({ store, news, page, isOurs, now, complain }: AppHow): H
       },
     }),
   );
+  if (gate !== undefined) {
+    app.route("/", loginRoutes(gate));
+    app.use(behind(gate));
+  }
   app.route("/api", apiRoutes({ store, news, now }));
   app.use(async (c, next) => {
     if (c.req.method === "POST" || c.req.path.startsWith("/api/")) return next();
