@@ -1,4 +1,7 @@
+export * from "./board.ts";
+export * from "./bottles.ts";
 export * from "./differences.ts";
+export * from "./fit.ts";
 export * from "./goal.ts";
 export * from "./place.ts";
 export * from "./rework.ts";
