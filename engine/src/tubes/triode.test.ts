@@ -217,3 +217,102 @@ test("every slot of the answer is written, wherever the tube stands", () => {
           expect(out.every(Number.isFinite), `${space.form}, grid ${grid.form}, ${vg} V, ${va} V`).toBe(true);
         }
 });
+
+const SQUARE: SpaceLaw = { form: "square", K: 0.375, Vt: 3.5, width: 0.08, lambda: 0.01 };
+/** Volts over all regions, cut-off and reversed plates among them. */
+const PLACES: readonly (readonly [number, number])[] = [-400, -30, -12, -8, -3, -1.2, -0.4, 0, 0.5, 4, 20].flatMap(
+  (vg) => [-300, -2, 0, 0.7, 1.6, 8, 60, 250, 600].map((va) => [vg, va] as const),
+);
+
+describe.each([...SPACES, ["square", SQUARE] as const])("%s, many at once", (_, space) => {
+  test.each([
+    ["no grid law", { form: "none" } as const, 6],
+    ["grid law", GRID, 6],
+  ])("%s: each sample in its own place, what stands between is left alone", (__, grid, results) => {
+    const evaluate = compileTriode({ space, grid });
+    const count = PLACES.length;
+    const [gridAt, plateAt, start, step] = [3, count + 7, 5, count + 11];
+    const control = new Float64Array(plateAt + count).fill(Number.NaN);
+    for (const [m, [vg, va]] of PLACES.entries()) {
+      control[gridAt + m] = vg;
+      control[plateAt + m] = va;
+    }
+    const out = new Float64Array(start + results * step).fill(777);
+    evaluate.samples(control, gridAt, plateAt, count, out, start, step);
+    const wanted = new Float64Array(out.length).fill(777);
+    const one = new Float64Array(6);
+    for (const [m, [vg, va]] of PLACES.entries()) {
+      one.fill(Number.NaN);
+      evaluate(vg, va, one);
+      for (let r = 0; r < results; r++) wanted[start + r * step + m] = one[r] as number;
+    }
+    expect(out).toEqual(wanted);
+    expect(wanted.every(Number.isFinite)).toBe(true);
+  });
+});
+
+const ln1e = (y: number) => (y > 30 ? y : Math.log1p(Math.exp(y)));
+
+/** The printed formulas of the other laws, slowly. */
+function spaceSlow(law: SpaceLaw, vg: number, va: number): number {
+  switch (law.form) {
+    case "island":
+      return islandSlow(law, vg, va);
+    case "koren": {
+      if (va <= 0) return 0;
+      const E = (va / law.kp) * ln1e(law.kp * (1 / law.mu + (vg + law.Vct) / Math.sqrt(law.kvb + va * va)));
+      return (2 * E ** law.ex) / law.kg1;
+    }
+    case "softplus":
+      return law.G * (ln1e(law.C * (va / law.mu + vg + law.Vct)) / law.C) ** law.gamma;
+    case "three-halves":
+      return law.K * Math.max(0, law.mu * vg + va) ** law.p;
+    case "square": {
+      const F = (u: number) => law.width * ln1e(u / law.width);
+      const channel = F(vg - law.Vt) ** 2 - F(vg - law.Vt - va) ** 2;
+      const body = 0.05 * ln1e((-va - 0.7) / 0.05);
+      return law.K * channel * (1 + law.lambda * (Math.sqrt(1 + va * va) - 1)) - body;
+    }
+  }
+}
+
+describe.each([...SPACES, ["square", SQUARE] as const])("%s against its formula, slowly", (name, space) => {
+  test("space current, and its share between plate and grid (seed 8, 1000 points)", () => {
+    const random = seededRandom(8);
+    for (let n = 0; n < 1000; n++) {
+      const [vg, va] = [-15 + 20 * random.uniform(), -20 + 320 * random.uniform()];
+      const ik = spaceSlow(space, vg, va);
+      const size = Math.max(Math.abs(ik), 1e-12);
+      expect(Math.abs((at(plain(space), vg, va)[0] as number) - ik) / size, `${vg} ${va}`).toBeLessThan(1e-9);
+      if (name === "square") continue;
+      const g = GRID.Gg * (ln1e(GRID.C * (vg - GRID.Vg0)) / GRID.C) ** GRID.xi;
+      const collected = va > 0 ? Math.exp(-((1.5 / va) ** 6)) : 0;
+      const ia = ik > 0 ? (collected * ik * ik) / (ik + g) : 0;
+      const both = at({ space, grid: GRID }, vg, va);
+      expect(Math.abs((both[0] as number) - ia) / size, `${vg} ${va}`).toBeLessThan(1e-9);
+      expect(Math.abs((both[3] as number) - (ik - ia)) / size, `${vg} ${va}`).toBeLessThan(1e-9);
+    }
+  });
+
+  test("slopes in every region are those of differences (grid law as well)", () => {
+    const laws: readonly TriodeLaw[] = name === "square" ? [plain(space)] : [plain(space), { space, grid: GRID }];
+    for (const law of laws)
+      for (const vg of [-6, -2.1, -0.9, -0.36, 0.2, 1.5, 3.45, 4.2])
+        for (const va of [-1.3, -0.4, 0.9, 1.4, 2.2, 7, 45, 180]) {
+          const h = 1e-4;
+          const found = at(law, vg, va);
+          for (const [current, dg, da] of [
+            [0, 1, 2],
+            [3, 4, 5],
+          ] as const) {
+            const byGrid =
+              ((at(law, vg + h, va)[current] as number) - (at(law, vg - h, va)[current] as number)) / (2 * h);
+            const byPlate =
+              ((at(law, vg, va + h)[current] as number) - (at(law, vg, va - h)[current] as number)) / (2 * h);
+            const size = Math.max(1e-6, Math.abs(found[1] as number), Math.abs(found[2] as number));
+            expect(Math.abs((found[dg] as number) - byGrid) / size, `${vg} ${va}`).toBeLessThan(1e-4);
+            expect(Math.abs((found[da] as number) - byPlate) / size, `${vg} ${va}`).toBeLessThan(1e-4);
+          }
+        }
+  });
+});
