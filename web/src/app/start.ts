@@ -100,8 +100,7 @@ function layOnDesk(session: SessionStore, desk: Desk): void {
 
 /** Other pages and the command line keep things too: what is shown follows, unless something of ours waits. */
 function hear(session: SessionStore, workshop: Workshop): void {
-  const events = new EventSource(workshop.eventsAddress());
-  events.addEventListener("message", ({ data }: MessageEvent<string>) => {
+  const heard = ({ data }: MessageEvent<string>) => {
     const event = safeJson(data) as ShopEvent | undefined;
     if (event === undefined) return;
     const { design, line, book, shelf } = session.getState();
@@ -117,6 +116,25 @@ function hear(session: SessionStore, workshop: Workshop): void {
       case "shelf":
         if (event.seq > shelf.seq && shelf.unsent.length === 0) void readShelf(session, workshop);
     }
+  };
+  let events: EventSource | undefined;
+  const listen = () => {
+    // A browser opens six connections to one address; a page that nobody looks at gives its own back.
+    if (document.visibilityState === "hidden") {
+      events?.close();
+      events = undefined;
+    } else if (events === undefined) {
+      events = new EventSource(workshop.eventsAddress());
+      events.addEventListener("message", heard);
+    }
+  };
+  listen();
+  document.addEventListener("visibilitychange", () => {
+    listen();
+    const { book, shelf } = session.getState();
+    if (document.visibilityState === "hidden") return;
+    if (book.unsent.length === 0) void readDesign(session, workshop);
+    if (shelf.unsent.length === 0) void readShelf(session, workshop);
   });
 }
 

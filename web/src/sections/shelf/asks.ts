@@ -31,7 +31,7 @@ const sourced = (catalogue: Catalogue, words: string, from: Provenance, conditio
   status: from.status,
   ...(from.confidence === undefined ? {} : { confidence: from.confidence }),
   source: catalogue.source(from.source)?.title ?? from.source,
-  ...(condition === undefined ? {} : { condition }),
+  ...(condition === undefined ? {} : { condition: condition === "unknown" ? "rating system not known" : condition }),
 });
 
 const unitOf = (unit: string): string => (unit === "Ohm" ? "Ω" : unit);

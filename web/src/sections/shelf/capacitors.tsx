@@ -1,5 +1,5 @@
-import type { ShelfFile } from "@platewright/design";
-import { parseValue } from "@platewright/engine";
+import { type ShelfFile, valueOf } from "@platewright/design";
+import { parseValue, printValue } from "@platewright/engine";
 import { useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useHands } from "../../state/use-session.ts";
@@ -43,7 +43,7 @@ export function Capacitors({ shelf }: { shelf: ShelfFile }) {
         <tbody>
           {shelf.capacitors.map((one, at) => (
             <tr key={`${one.value} ${one.volts} ${at}`}>
-              <th scope="row">{one.value}F</th>
+              <th scope="row">{printValue(valueOf("capacitance", one.value), "F")}</th>
               <td>{one.volts} V</td>
               <td className="number">
                 <CountField

@@ -11,7 +11,7 @@ export function ShelfScreen() {
   const shelf = useSession((session) => session.shelf.value);
   const [compared, setCompared] = useState<readonly string[]>([]);
   return (
-    <div className="shelf-sheet">
+    <div className={compared.length > 0 ? "shelf-sheet comparing" : "shelf-sheet"}>
       <div className="shelf-stock">
         <TubeTables shelf={shelf} onCompare={(type) => setCompared([type])} />
         <Drawer shelf={shelf} />

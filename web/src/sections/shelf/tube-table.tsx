@@ -46,7 +46,7 @@ function TubeTable({
   const hands = useHands();
   return (
     <section aria-labelledby={id}>
-      <SectionHead id={id} title={title} end={`${rows.reduce((sum, one) => sum + one.count, 0)} pieces`} />
+      <SectionHead id={id} title={title} end={pieces(rows.reduce((sum, one) => sum + one.count, 0))} />
       {rows.length === 0 ? (
         <p className="shelf-empty">None yet. Find a type in the library and put it on the shelf.</p>
       ) : (
@@ -77,8 +77,8 @@ function TubeTable({
                     </button>
                   </th>
                   <td>{card?.socket ?? "not in the library"}</td>
-                  <td>{card?.heater}</td>
-                  <td>{card?.figures}</td>
+                  <td className="shelf-wide">{card?.heater}</td>
+                  <td className="shelf-wide">{card?.figures}</td>
                   <td>{card === undefined ? "" : inDesign(card)}</td>
                   <td className="number">
                     <CountField
@@ -119,3 +119,5 @@ const inDesign = (card: TubeCard): string =>
     : card.couldServe
       ? "could be tried"
       : "no socket for it";
+
+const pieces = (count: number): string => `${count} piece${count === 1 ? "" : "s"}`;
