@@ -81,6 +81,7 @@ function layOnDesk(session: SessionStore, desk: Desk): void {
     const state = session.getState();
     desk.lay({
       document: documentNow(state),
+      kept: state.book.value,
       provenKey: `${state.design.key}/${state.design.proven ?? ""}`,
       proven: provenOf(state),
       shelf: state.shelf.value,

@@ -23,9 +23,15 @@ export interface Ask<P, A> {
    */
   readonly pace: "live" | "settled" | "long";
   readonly run: (bench: Bench, params: P) => Answer<A> | Generator<Progress<A>, Answer<A>>;
+  /**
+   * What its answer stands on, when that is not what is in hand. As long as these are the same an answer stands and a run
+   * goes on through every edit, and nothing is run while something is in hand.
+   */
+  readonly reads?: (bench: Bench) => readonly unknown[];
 }
 
 export const ask = <P, A>(
   pace: Ask<P, A>["pace"],
   run: (bench: Bench, params: P) => Answer<A> | Generator<Progress<A>, Answer<A>>,
-): Ask<P, A> => ({ pace, run });
+  reads?: Ask<P, A>["reads"],
+): Ask<P, A> => ({ pace, run, ...(reads === undefined ? {} : { reads }) });

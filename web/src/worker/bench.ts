@@ -21,6 +21,8 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 export interface BenchInput {
   /** The unit as it stands with what is in hand. */
   readonly document: Document;
+  /** The unit as it is kept, when something is in hand. */
+  readonly kept?: Document;
   /** What everything is compared with; the document itself when nothing is pinned. */
   readonly proven?: Revision;
   /** Tells one proven unit from another. */
@@ -34,6 +36,8 @@ export interface Bench {
   /** As it was when the proven revision was cut. */
   readonly provenCatalogue: Catalogue;
   readonly provenDocument: Document;
+  /** The unit without what is in hand. */
+  readonly kept: Document;
   /** Nominal mains, tubes running. */
   readonly now: () => Result<SolvedDesign, string>;
   /** `now` when it was solved already: where the next edit starts from. */
@@ -45,6 +49,8 @@ export interface Bench {
   readonly provenStudy: () => Result<SupplyStudy | undefined, string>;
   /** With Fixes. */
   readonly findings: () => Result<readonly Finding[], string>;
+  /** Without: nobody mends the proven unit. */
+  readonly provenFindings: () => Result<readonly Finding[], string>;
 }
 
 interface Once<T> {
@@ -65,7 +71,9 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
   // Read at once: a bench that held the one before it would hold them all.
   const near = before?.solved();
   const same = before !== undefined && before.input.provenKey === input.provenKey && input.proven !== undefined;
-  const kept = same ? { proven: before.proven, provenStudy: before.provenStudy } : undefined;
+  const carried = same
+    ? { proven: before.proven, provenStudy: before.provenStudy, provenFindings: before.provenFindings }
+    : undefined;
   const provenCatalogue = same
     ? before.provenCatalogue
     : input.proven === undefined
@@ -77,7 +85,7 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     return answer.ok ? answer : fail(answer.failure.sentence);
   };
   const now = once(() => solveOne(input.document, catalogue, near));
-  const proven = kept?.proven ?? once(() => solveOne(provenDocument, provenCatalogue));
+  const proven = carried?.proven ?? once(() => solveOne(provenDocument, provenCatalogue));
   const studied = (
     document: Document,
     from: Catalogue,
@@ -89,12 +97,29 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     const study = studySupply(document, from, nominal.value);
     return study.ok ? study : fail(study.failure.sentence);
   };
+  const judged = (
+    document: Document,
+    from: Catalogue,
+    at: () => Result<SolvedDesign, string>,
+    studyOf: () => Result<SupplyStudy | undefined, string>,
+    fixes: boolean,
+  ): Result<readonly Finding[], string> => {
+    const [solved, whole] = [at(), studyOf()];
+    if (!solved.ok) return solved;
+    if (!whole.ok) return whole;
+    return judgeDesign(document, from, solved.value, {
+      fixes,
+      ...(whole.value === undefined ? {} : { study: whole.value }),
+    });
+  };
   const study = once(() => studied(input.document, catalogue, now));
+  const provenStudy = carried?.provenStudy ?? once(() => studied(provenDocument, provenCatalogue, proven));
   return {
     input,
     catalogue,
     provenCatalogue,
     provenDocument,
+    kept: input.kept ?? input.document,
     now,
     solved: () => {
       const made = now.made();
@@ -107,12 +132,9 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       return is.ok ? ok(differencesOf(was.value, is.value, catalogue)) : is;
     }),
     study,
-    provenStudy: kept?.provenStudy ?? once(() => studied(provenDocument, provenCatalogue, proven)),
-    findings: once(() => {
-      const [is, whole] = [now(), study()];
-      if (!is.ok) return is;
-      if (!whole.ok) return whole;
-      return judgeDesign(input.document, catalogue, is.value, whole.value === undefined ? {} : { study: whole.value });
-    }),
+    provenStudy,
+    findings: once(() => judged(input.document, catalogue, now, study, true)),
+    provenFindings:
+      carried?.provenFindings ?? once(() => judged(provenDocument, provenCatalogue, proven, provenStudy, false)),
   };
 }

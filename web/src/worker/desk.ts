@@ -15,6 +15,8 @@ export interface Told<A = unknown> {
 
 interface Held {
   readonly told: Told;
+  /** As the worker told it, whatever edits came after. */
+  readonly last?: Told;
   readonly users: number;
 }
 
@@ -23,6 +25,8 @@ export interface Desk {
   /** Lays a state of the design on the bench; all standing asks are asked again. */
   readonly lay: (state: {
     readonly document: Document;
+    /** The same without what is in hand. */
+    readonly kept: Document;
     readonly provenKey: string;
     readonly proven?: Revision | undefined;
     readonly shelf?: ShelfFile | undefined;
@@ -49,13 +53,18 @@ export interface WorkerLike {
 
 export function openDesk(worker: WorkerLike): Desk {
   const answers: Desk["answers"] = createStore(() => ({ version: 0, held: new Map<string, Held>() }));
-  let sent: { provenKey?: string; shelf?: ShelfFile | undefined } = {};
+  let sent: { kept?: Document; provenKey?: string; shelf?: ShelfFile | undefined } = {};
 
   const set = (key: string, change: (held: Held) => Held): void => {
     const { held } = answers.getState();
     const one = held.get(key);
     if (one !== undefined) answers.setState({ held: new Map(held).set(key, change(one)) });
   };
+  const tell = (key: string, telling: (before: Told) => Told): void =>
+    set(key, (one) => {
+      const told = telling(one.told);
+      return { ...one, told, last: told };
+    });
 
   worker.addEventListener("message", ({ data }) => {
     if (data.kind === "ready") return;
@@ -64,24 +73,26 @@ export function openDesk(worker: WorkerLike): Desk {
     const fresh = data.version === version;
     switch (data.kind) {
       case "answer":
-        set(data.key, (one) => ({ ...one, told: { value: data.value, fresh } }));
+        tell(data.key, () => ({ value: data.value, fresh }));
         return;
       case "failed":
-        set(data.key, (one) => ({ ...one, told: { ...kept(one.told), fresh, failure: data.sentence } }));
+        tell(data.key, (told) => ({ ...kept(told), fresh, failure: data.sentence }));
         return;
       case "progress":
-        set(data.key, (one) => ({
-          ...one,
-          told: {
-            ...kept(one.told),
-            ...(data.soFar === undefined ? {} : { value: data.soFar }),
-            fresh: false,
-            progress: { done: data.done, total: data.total },
-          },
+        tell(data.key, (told) => ({
+          ...kept(told),
+          ...(data.soFar === undefined ? {} : { value: data.soFar }),
+          fresh: false,
+          progress: { done: data.done, total: data.total },
         }));
         return;
       case "stopped":
-        set(data.key, (one) => ({ ...one, told: { ...kept(one.told), fresh: false, stopped: true } }));
+        tell(data.key, (told) => ({ ...kept(told), fresh: false, stopped: true }));
+        return;
+      case "same":
+        set(data.key, (one) =>
+          one.last === undefined ? one : { ...one, told: { ...one.last, fresh: fresh && one.last.stopped !== true } },
+        );
     }
   });
 
@@ -108,7 +119,7 @@ export function openDesk(worker: WorkerLike): Desk {
 
   return {
     answers,
-    lay: ({ document, provenKey, proven, shelf }) => {
+    lay: ({ document, kept: keptNow, provenKey, proven, shelf }) => {
       const version = answers.getState().version + 1;
       const held = new Map(
         [...answers.getState().held].map(([key, one]) => [key, { ...one, told: { ...kept(one.told), fresh: false } }]),
@@ -117,13 +128,14 @@ export function openDesk(worker: WorkerLike): Desk {
       worker.postMessage({
         kind: "bench",
         version,
-        document,
         provenKey,
         // What the worker has already is not copied again.
+        ...(document === keptNow ? {} : { document }),
+        ...(sent.kept === keptNow ? {} : { kept: keptNow }),
         ...(proven === undefined || sent.provenKey === provenKey ? {} : { proven }),
         ...(shelf === undefined || sent.shelf === shelf ? {} : { shelf }),
       });
-      sent = { provenKey, shelf };
+      sent = { kept: keptNow, provenKey, shelf };
     },
     ask: (key) => {
       begin(key);

@@ -3,11 +3,15 @@ import type { Revision, ShelfFile, Document } from "@platewright/design";
 import type { AskName } from "./asks.ts";
 
 export type ToWorker =
-  /** A new state of the bench. What is left out stays as it was; `provenKey` "" takes the proven unit away. */
+  /**
+   * A new state of the bench. What is left out stays as it was; `provenKey` "" takes the proven unit away. `document` is the
+   * unit with what is in hand, and left out when nothing is.
+   */
   | {
       readonly kind: "bench";
       readonly version: number;
-      readonly document: Document;
+      readonly document?: Document;
+      readonly kept?: Document;
       readonly provenKey: string;
       readonly proven?: Revision;
       readonly shelf?: ShelfFile;
@@ -30,4 +34,6 @@ export type FromWorker =
       readonly total: number;
       readonly soFar?: unknown;
     }
-  | { readonly kind: "stopped"; readonly key: string; readonly version: number };
+  | { readonly kind: "stopped"; readonly key: string; readonly version: number }
+  /** What was told last still stands. */
+  | { readonly kind: "same"; readonly key: string; readonly version: number };

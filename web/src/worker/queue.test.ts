@@ -25,16 +25,36 @@ function open() {
       }
       return ok(3);
     }),
+    steady: ask(
+      "long",
+      function* (bench) {
+        for (let done = 1; done <= 2; done++) {
+          ran.push(`steady ${bench.kept.name} ${done}`);
+          yield { done, total: 2 };
+        }
+        return ok(bench.kept.name);
+      },
+      (bench) => [bench.kept],
+    ),
   };
   const queue = openQueue(asks, catalogue, (message) => told.push(message));
   const lay = (version: number, name: string) =>
     queue.take({ kind: "bench", version, document: { ...document, name }, provenKey: "" });
+  /** Something in hand over what is kept, or put down again; what is kept may change too. */
+  const hold = (version: number, inHand?: string, kept?: string) =>
+    queue.take({
+      kind: "bench",
+      version,
+      provenKey: "",
+      ...(inHand === undefined ? {} : { document: { ...document, name: inHand } }),
+      ...(kept === undefined ? {} : { kept: { ...document, name: kept } }),
+    });
   const begin = (name: string, params: unknown = {}) =>
     queue.take({ kind: "ask", key: name, name: name as never, params });
   const all = () => {
     while (queue.work());
   };
-  return { told, ran, queue, lay, begin, all };
+  return { told, ran, queue, lay, hold, begin, all };
 }
 
 test("live asks come before settled ones, long ones last and in steps", () => {
@@ -73,6 +93,53 @@ test("stopped is stopped until the next edit", () => {
   lay(2, "B");
   all();
   expect(ran.length).toBe(4);
+});
+
+test("an ask that reads what is kept waits while something is in hand, then goes on where it was", () => {
+  const { ran, hold, begin, all, queue, told } = open();
+  begin("steady");
+  hold(1, undefined, "A");
+  queue.work();
+  hold(2, "A with R4 in hand");
+  hold(3, "A with R4 further");
+  all();
+  expect(ran).toEqual(["steady A 1"]);
+  hold(4);
+  all();
+  expect(ran).toEqual(["steady A 1", "steady A 2"]);
+  expect(told.at(-1)).toEqual({ kind: "answer", key: "steady", version: 4, value: "A" });
+});
+
+test("its answer stands through what is in hand, and is asked again when what is kept changes", () => {
+  const { ran, hold, begin, all, told } = open();
+  begin("steady");
+  hold(1, undefined, "A");
+  all();
+  const count = ran.length;
+  hold(2, "in hand");
+  all();
+  hold(3);
+  all();
+  expect(ran.length).toBe(count);
+  expect(told.filter((one) => one.kind === "same").map((one) => one.version)).toEqual([2, 3]);
+  hold(4, undefined, "B");
+  all();
+  expect(told.at(-1)).toEqual({ kind: "answer", key: "steady", version: 4, value: "B" });
+});
+
+test("stopped, it stays stopped until what is kept changes", () => {
+  const { ran, hold, begin, all, queue } = open();
+  begin("steady");
+  hold(1, undefined, "A");
+  queue.work();
+  queue.take({ kind: "stop", key: "steady" });
+  hold(2, "in hand");
+  hold(3);
+  all();
+  expect(ran).toEqual(["steady A 1"]);
+  hold(4, undefined, "B");
+  all();
+  expect(ran.length).toBe(3);
 });
 
 test("an ask that breaks says so, and the others go on", () => {

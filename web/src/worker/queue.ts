@@ -15,7 +15,9 @@ interface Standing {
   readonly params: unknown;
   /** The version it was last answered, or stopped, for. */
   done: number;
-  running?: { readonly version: number; readonly steps: Generator<Progress<unknown>, Answer<unknown>> };
+  /** What it read of the bench it was last begun for, when it says so. */
+  read?: readonly unknown[];
+  running?: { version: number; readonly steps: Generator<Progress<unknown>, Answer<unknown>> };
 }
 
 const PACES = ["live", "settled", "long"] as const;
@@ -39,16 +41,22 @@ export function openQueue(
     switch (message.kind) {
       case "bench": {
         version = message.version;
-        const { document, provenKey } = message;
+        const { provenKey } = message;
+        const kept = message.kept ?? bench?.kept ?? message.document;
+        const document = message.document ?? kept;
+        if (kept === undefined || document === undefined) return;
         const proven = message.proven ?? (provenKey === bench?.input.provenKey ? bench.input.proven : undefined);
         const shelf = message.shelf ?? bench?.input.shelf;
         const input: BenchInput = {
           document,
+          kept,
           provenKey,
           ...(proven === undefined ? {} : { proven }),
           ...(shelf === undefined ? {} : { shelf }),
         };
-        bench = openBench(input, catalogue, bench);
+        const before = bench;
+        bench = openBench(input, catalogue, before);
+        for (const one of standing.values()) carry(one, bench, message.version - 1);
         return;
       }
       case "ask":
@@ -72,8 +80,22 @@ export function openQueue(
     }
   };
 
-  const next = (): Standing | undefined => {
-    const waiting = [...standing.values()].filter((one) => one.done !== version);
+  /** An answer whose ground has not moved stands, and a run goes on. */
+  const carry = (one: Standing, on: Bench, last: number): void => {
+    const reads = one.ask.reads?.(on);
+    if (reads === undefined || one.read?.length !== reads.length) return;
+    if (!reads.every((thing, n) => thing === one.read?.[n])) return;
+    if (one.running !== undefined) one.running.version = version;
+    if (one.done !== last) return;
+    one.done = version;
+    post({ kind: "same", key: one.key, version });
+  };
+
+  const next = (on: Bench): Standing | undefined => {
+    const inHand = on.input.document !== on.kept;
+    const waiting = [...standing.values()].filter(
+      (one) => one.done !== version && !(inHand && one.ask.reads !== undefined),
+    );
     for (const pace of PACES) {
       const found = waiting.find((one) => one.ask.pace === pace);
       if (found !== undefined) return found;
@@ -93,10 +115,12 @@ export function openQueue(
 
   const work = (): boolean => {
     if (bench === undefined) return false;
-    const one = next();
+    const one = next(bench);
     if (one === undefined) return false;
     try {
       if (one.running?.version !== version) {
+        const read = one.ask.reads?.(bench);
+        if (read !== undefined) one.read = read;
         const begun = one.ask.run(bench, one.params as never);
         if ("ok" in begun) {
           answered(one, begun);
