@@ -3,6 +3,7 @@ export * from "./bottles.ts";
 export * from "./differences.ts";
 export * from "./fit.ts";
 export * from "./goal.ts";
+export * from "./items.ts";
 export * from "./place.ts";
 export * from "./rework.ts";
 export * from "./search.ts";
