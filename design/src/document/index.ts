@@ -1,4 +1,5 @@
 export * from "./change.ts";
+export * from "./change-words.ts";
 export * from "./expand.ts";
 export * from "./expanded.ts";
 export * from "./migrations.ts";

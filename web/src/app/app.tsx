@@ -152,7 +152,13 @@ function Top({ onDo }: { onDo: () => void }) {
           </>
         )}
         <span>
-          Now <b>{line}</b>
+          {line === "Now" ? (
+            <b>Now</b>
+          ) : (
+            <>
+              Now <b>{line}</b>
+            </>
+          )}
         </span>
       </div>
       {hand !== undefined && (

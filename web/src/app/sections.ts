@@ -23,6 +23,11 @@ export const SECTIONS: readonly Section[] = [
     screen: lazyScreen(async () => (await import("../sections/shelf/shelf-screen.tsx")).ShelfScreen),
     apart: true,
   },
+  {
+    id: "revisions",
+    title: "Revisions",
+    screen: lazyScreen(async () => (await import("../sections/revisions/revisions-screen.tsx")).RevisionsScreen),
+  },
 ];
 
 export const HOME = "rework";

@@ -33,17 +33,18 @@ export async function start(workshop: Workshop, desk: Desk): Promise<Result<Arou
   const waiting = browserWaiting();
   takeUp(session, waiting);
   const hands = handsOf(session);
-  void openSync(session, workshop, waiting, (run, milliseconds) => {
+  const sync = openSync(session, workshop, waiting, (run, milliseconds) => {
     const timer = setTimeout(run, milliseconds);
     return () => clearTimeout(timer);
-  }).flush();
+  });
+  void sync.flush();
   layOnDesk(session, desk);
   hear(session, workshop);
   session.subscribe((state, before) => {
     if (state.line.key !== before.line.key || state.design.key !== before.design.key)
       localStorage.setItem(LAST, JSON.stringify({ design: state.design.key, line: state.line.key }));
   });
-  return ok({ session, hands, workshop });
+  return ok({ session, hands, workshop, flush: sync.flush });
 }
 
 function lastOpened(): { readonly design?: string; readonly line?: string } | undefined {

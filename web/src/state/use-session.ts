@@ -9,6 +9,8 @@ export interface Around {
   readonly session: SessionStore;
   readonly hands: Hands;
   readonly workshop: Workshop;
+  /** Sends what waits; done when the workshop has it or does not answer. */
+  readonly flush: () => Promise<void>;
 }
 
 export const AroundContext = createContext<Around | undefined>(undefined);

@@ -1,5 +1,12 @@
 /** What the Revisions screen asks: two states of the design against each other, and what the library says differently today. */
-import { differencesOf, type Document, frozenCatalogue, newerData, type Revision, solveDesign } from "@platewright/design";
+import {
+  differencesOf,
+  type Document,
+  frozenCatalogue,
+  newerData,
+  type Revision,
+  solveDesign,
+} from "@platewright/design";
 import { fail, ok } from "@platewright/engine";
 import { ask } from "../../worker/ask.ts";
 
