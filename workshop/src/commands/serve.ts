@@ -1,7 +1,6 @@
 /** `platewright serve`: the workbench, from a shop's folder, until it is told to stop. */
 import { spawn } from "node:child_process";
 import { existsSync, statSync } from "node:fs";
-import { homedir } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { openCatalogue } from "@platewright/library";
 import { Command, CommanderError } from "commander";
@@ -11,7 +10,7 @@ import { ownAddresses, ownHosts } from "../server/hosts.ts";
 import { listen } from "../server/listen.ts";
 import { openNews } from "../server/news.ts";
 import { pageIn } from "../server/page.ts";
-import { openStore } from "../store/open-store.ts";
+import { dataFolder, openStore, shopFileIn } from "../store/index.ts";
 import type { Io } from "../io.ts";
 import { badInput, BadInput, type ExitStatus } from "../outcome.ts";
 import { serveVerb, type ServeFlags } from "./serve-flags.ts";
@@ -36,12 +35,12 @@ export async function serve(argv: readonly string[], io: Io): Promise<ExitStatus
 }
 
 async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
-  const folder = resolve(flags.data ?? dataFolder(process.platform, process.env, homedir()));
+  const folder = folderOf(flags.data);
   if (existsSync(folder) && !statSync(folder).isDirectory())
     return badInput(`--data: ${folder} is a file; name the folder that the shop is kept in.`);
   const passphrase = passphraseOf(flags, io);
   const now = () => new Date().toISOString();
-  const opened = openStore(join(folder, "shop.sqlite"), { now, catalogue: openCatalogue() });
+  const opened = openStore(shopFileIn(folder, process.platform), { now, catalogue: openCatalogue() });
   if (!opened.ok) return badInput(opened.failure.sentence);
   const store = opened.value;
   const listening = await listen(flags.share ? EVERY_ADDRESS : LOOPBACK, portsOf(flags.port));
@@ -95,6 +94,12 @@ function flagsOf(argv: readonly string[], io: Io): ServeFlags | ExitStatus {
   return command.opts<ServeFlags>();
 }
 
+function folderOf(said: string | undefined): string {
+  if (said !== undefined) return resolve(said);
+  const usual = dataFolder(process.env, process.platform);
+  return usual.ok ? usual.value : badInput(usual.failure.sentence);
+}
+
 function portsOf(written: string | undefined): readonly number[] {
   if (written === undefined) return Array.from({ length: PORTS_TRIED }, (_, n) => FIRST_PORT + n);
   const port = /^\d{1,5}$/.test(written) ? Number(written) : Number.NaN;
@@ -123,20 +128,6 @@ function sharingLines(port: number): readonly string[] {
       : `Shared with the local network, for whoever has the passphrase: ${addresses.map((one) => `http://${one}:${port}/`).join(" ")}`,
     "What is sent is not encrypted (plain HTTP): share only on a network that you trust.",
   ];
-}
-
-/** Where a user's own data belongs on this system. */
-export function dataFolder(platform: string, env: NodeJS.ProcessEnv, home: string): string {
-  switch (platform) {
-    case "win32":
-      return join(env.LOCALAPPDATA ?? join(home, "AppData", "Local"), "Platewright");
-    case "darwin":
-      return join(home, "Library", "Application Support", "Platewright");
-    default: {
-      const named = env.XDG_DATA_HOME;
-      return join(named !== undefined && named.startsWith("/") ? named : join(home, ".local", "share"), "platewright");
-    }
-  }
 }
 
 /** The checkout, from the sources or from the bundle. */

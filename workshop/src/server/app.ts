@@ -1,7 +1,7 @@
 /** The workshop's server as a function from a request to an answer; it knows no socket, no clock and no folder. */
 import { Hono } from "hono";
 import { methodNotAllowed } from "hono/method-not-allowed";
-import type { Store } from "../store/store.ts";
+import type { Store } from "../store/index.ts";
 import type { Gate } from "./gate.ts";
 import { ownHost, ownPage, policies } from "./guards.ts";
 import { behind, loginRoutes } from "./login.ts";

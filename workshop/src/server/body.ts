@@ -1,10 +1,9 @@
 /** Reads what was sent: size while it streams, UTF-8, JSON that stays what it is when it is kept, then its schema. */
 import { fail, ok, type Result } from "@platewright/engine";
-import type { Context, MiddlewareHandler } from "hono";
-import { bodyLimit } from "hono/body-limit";
+import type { Context } from "hono";
 import type { z } from "zod";
 import type { Refusal } from "../client/contract.ts";
-import { refusal, refused } from "./refusals.ts";
+import { refusal } from "./refusals.ts";
 
 const MEGABYTE = 1_000_000;
 export const LARGEST_STEPS = MEGABYTE;
@@ -12,21 +11,42 @@ export const LARGEST_IMPORT = 64 * MEGABYTE;
 /** A document nests twelve deep at most; a change can carry a piece of one. */
 const DEEPEST = 40;
 
-export const atMost = (bytes: number): MiddlewareHandler =>
-  bodyLimit({
-    maxSize: bytes,
-    onError: (c) =>
-      refused(
-        c,
-        refusal("too-large", `What was sent is larger than ${sizeWords(bytes)}, which is the most accepted here.`),
-      ),
-  });
+/**
+ * The bytes of a body, counted while they come: what is too large is given up where it passes the limit, whatever length
+ * was declared. (Hono's own limit wraps the request anew, which the light request of Node's server does not bear.)
+ */
+export async function readBytes(c: Context, most: number): Promise<Result<Uint8Array<ArrayBuffer>, Refusal>> {
+  const tooLarge = fail(
+    refusal("too-large", `What was sent is larger than ${sizeWords(most)}, which is the most accepted here.`),
+  );
+  if (Number(c.req.header("content-length") ?? 0) > most) return tooLarge;
+  const pieces: Uint8Array[] = [];
+  let length = 0;
+  const reader = c.req.raw.body?.getReader();
+  for (;;) {
+    const read = await reader?.read();
+    if (read === undefined || read.done) break;
+    length += read.value.length;
+    if (length > most) return tooLarge;
+    pieces.push(read.value);
+  }
+  const bytes = new Uint8Array(length);
+  let at = 0;
+  for (const piece of pieces) {
+    bytes.set(piece, at);
+    at += piece.length;
+  }
+  return ok(bytes);
+}
 
 const sizeWords = (bytes: number): string =>
   bytes >= MEGABYTE ? `${Math.round(bytes / MEGABYTE)} MB` : `${Math.round(bytes / 1000)} kB`;
 
+/** A message as its schema has it. */
 export async function readJson<T>(c: Context, schema: z.ZodType<T>): Promise<Result<T, Refusal>> {
-  const text = textOf(await c.req.arrayBuffer());
+  const bytes = await readBytes(c, LARGEST_STEPS);
+  if (!bytes.ok) return bytes;
+  const text = textOf(bytes.value);
   if (text === undefined) return fail(refusal("not-json", "What was sent is not UTF-8 text; JSON is wanted."));
   let value: unknown;
   try {
@@ -40,7 +60,7 @@ export async function readJson<T>(c: Context, schema: z.ZodType<T>): Promise<Res
   return checked.success ? ok(checked.data) : fail(refusal("not-understood", issueSentence(checked.error)));
 }
 
-function textOf(bytes: ArrayBuffer): string | undefined {
+function textOf(bytes: Uint8Array): string | undefined {
   try {
     return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
   } catch {

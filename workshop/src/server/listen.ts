@@ -65,6 +65,7 @@ const listeningOn = (server: Server): Listening => ({
 
 function answering(app: Hono): RequestListener {
   const listener = getRequestListener(app.fetch, {
+    overrideGlobalObjects: false,
     // A request that is none: its address or host is written as no address is.
     errorHandler: () =>
       new Response(JSON.stringify(refusal("bad-request", "That is not a request as HTTP writes them.")), {

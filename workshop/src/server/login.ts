@@ -1,7 +1,7 @@
 /** Asks whoever comes to a shared workshop for the passphrase: one plain form, no script. */
 import { type Context, Hono, type MiddlewareHandler } from "hono";
 import { getCookie, setCookie } from "hono/cookie";
-import { atMost } from "./body.ts";
+import { readBytes } from "./body.ts";
 import type { Gate } from "./gate.ts";
 import { typed } from "./guards.ts";
 import { refusal, refused } from "./refusals.ts";
@@ -25,8 +25,10 @@ export function loginRoutes(gate: Gate): Hono {
   const login = new Hono();
   login.get("/login", (c) => form(c, 200));
   login.get("/login.css", (c) => c.body(STYLE, 200, { "content-type": "text/css; charset=utf-8" }));
-  login.post("/login", typed("application/x-www-form-urlencoded"), atMost(LARGEST_FORM), async (c) => {
-    const passphrase = new URLSearchParams(await c.req.text()).get("passphrase") ?? "";
+  login.post("/login", typed("application/x-www-form-urlencoded"), async (c) => {
+    const bytes = await readBytes(c, LARGEST_FORM);
+    if (!bytes.ok) return refused(c, bytes.failure);
+    const passphrase = new URLSearchParams(new TextDecoder().decode(bytes.value)).get("passphrase") ?? "";
     const entered = await gate.enter(passphrase, senderOf(c));
     switch (entered.outcome) {
       case "in":

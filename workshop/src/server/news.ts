@@ -3,7 +3,7 @@
  * One way for all: what the shop holds is compared with what it held when it was last looked at.
  */
 import type { DesignCard, ShopEvent } from "../client/contract.ts";
-import type { Store } from "../store/store.ts";
+import type { Store } from "../store/index.ts";
 
 export interface News {
   /** Calls `told` with each event from now on, `over` when the server stops; answers how to stop hearing. */

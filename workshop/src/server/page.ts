@@ -38,7 +38,7 @@ export function pageIn(folder: string): Page {
     // The page may have been built again; all its files are asked for after this one.
     if (name === "/index.html") files = filesIn(folder);
     const file = files.get(name);
-    if (file === undefined) return undefined;
+    if (file === undefined || ENCODINGS.some(({ ending }) => name.endsWith(ending))) return undefined;
     const encoding = ENCODINGS.find(
       ({ name: one, ending }) => files.has(`${name}${ending}`) && accepts(acceptEncoding, one),
     );

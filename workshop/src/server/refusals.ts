@@ -2,7 +2,7 @@
 import type { Context } from "hono";
 import type { ContentfulStatusCode } from "hono/utils/http-status";
 import type { Refusal } from "../client/contract.ts";
-import type { Stored } from "../store/store.ts";
+import type { Stored } from "../store/index.ts";
 
 /** Refusals that are not simply "understood, and not accepted" (422). */
 const STATUS: Readonly<Record<string, ContentfulStatusCode>> = {

@@ -4,8 +4,8 @@ import { fail, ok } from "@platewright/engine";
 import { type Context, Hono } from "hono";
 import { z } from "zod";
 import { branchSchema, cutSchema, keepStepsSchema, keySchema, type Refusal } from "../client/contract.ts";
-import type { Store, Stored } from "../store/store.ts";
-import { atMost, LARGEST_IMPORT, LARGEST_STEPS, readJson } from "./body.ts";
+import type { Store, Stored } from "../store/index.ts";
+import { LARGEST_IMPORT, readBytes, readJson } from "./body.ts";
 import { eventStream, MOST_PAGES } from "./event-stream.ts";
 import { typed } from "./guards.ts";
 import type { News } from "./news.ts";
@@ -36,7 +36,7 @@ export function apiRoutes({ store, news, now }: ApiHow): Hono {
     schema: z.ZodType<T>,
     work: (keys: Keys, ask: T) => Stored<A> | Promise<Stored<A>>,
   ) =>
-    api.post(path, typed("application/json"), atMost(LARGEST_STEPS), async (c) => {
+    api.post(path, typed("application/json"), async (c) => {
       const keys = keysOf(c);
       if (!keys.ok) return refused(c, keys.failure);
       const ask = await readJson(c, schema);
@@ -64,8 +64,10 @@ export function apiRoutes({ store, news, now }: ApiHow): Hono {
   changes("/shelf/steps", keepStepsSchema, (_, ask) => store.keepShelf(ask));
   changes("/backup", nothingSchema, () => store.backUp());
 
-  api.post("/import", typed("application/octet-stream"), atMost(LARGEST_IMPORT), async (c) => {
-    const stored = store.bringIn(new Uint8Array(await c.req.arrayBuffer()));
+  api.post("/import", typed("application/octet-stream"), async (c) => {
+    const bytes = await readBytes(c, LARGEST_IMPORT);
+    if (!bytes.ok) return refused(c, bytes.failure);
+    const stored = store.bringIn(bytes.value);
     if (stored.ok) news.soon();
     return answered(c, stored);
   });
