@@ -2,12 +2,11 @@
  * What differs between two documents, as a builder names it: a tube in its sockets, a resistor of both channels, the
  * fuse. Each item can be taken back alone.
  */
-import { clockPosition, printValue, type Quantity } from "@platewright/engine";
 import { diffDocuments, pathOf } from "../document/change.ts";
-import { QUANTITY_OF, valueOf } from "../document/parts.ts";
 import type { Document, DocumentPart, Envelope } from "../document/schema.ts";
 import type { Change } from "../findings.ts";
 import { type WireMove, wireMoves } from "../limits/pins.ts";
+import { brief, FIELD_NAMES, type Fields, fieldWords, SETTING_NAMES, spoken } from "./item-words.ts";
 
 /** The field of a part that an item is about. */
 export type PartField = "value" | "position" | "closed" | "watts" | "volts" | "other";
@@ -150,8 +149,6 @@ const movesOf = (was: Envelope, is: Envelope): readonly WireMove[] =>
 const pinWords = ({ from, to }: WireMove): string =>
   from === undefined ? `new to ${to ?? "?"}` : to === undefined ? `${from} off` : `${from}→${to}`;
 
-type Fields = Readonly<Record<string, unknown>>;
-
 /** One part of a block, grouped by what its instances were and are. */
 function partItems(before: Document, after: Document, bucket: string): readonly ReworkItem[] {
   const match = /^part\/(.+?)\.(.+)$/.exec(bucket);
@@ -191,13 +188,6 @@ function partItems(before: Document, after: Document, bucket: string): readonly 
 }
 
 const FIELDS = ["value", "position", "closed", "watts", "volts"] as const;
-const FIELD_NAMES: Readonly<Record<string, string>> = {
-  watts: "rating",
-  volts: "rating",
-  tolerancePercent: "tolerance",
-  pins: "wires",
-};
-
 /** A part of an instance with its overrides; empty when there is none. */
 function fieldsOf(document: Document, instance: string, partId: string): Fields {
   const owner = document.instances.find((one) => one.id === instance);
@@ -210,62 +200,9 @@ const changedFields = (was: Fields, is: Fields): readonly string[] =>
     (field) => JSON.stringify(was[field]) !== JSON.stringify(is[field]),
   );
 
-const UNITS: Readonly<Partial<Record<Quantity, string>>> = {
-  resistance: "Ω",
-  capacitance: "F",
-  inductance: "H",
-  voltage: "V",
-  current: "A",
-};
-
-function fieldWords(part: Fields, field: string): string {
-  const value = part[field];
-  if (value === undefined) return "none";
-  switch (field) {
-    case "value": {
-      const quantity = QUANTITY_OF[part.kind as DocumentPart["kind"]];
-      return quantity === undefined
-        ? String(value)
-        : printValue(valueOf(quantity, String(value)), UNITS[quantity] ?? "");
-    }
-    case "position":
-      return clockPosition(Number(value));
-    case "closed":
-      return value === true ? "closed" : "open";
-    case "watts":
-      return `${String(value)} W`;
-    case "volts":
-      return `${String(value)} V`;
-    case "tolerancePercent":
-      return `${String(value)} %`;
-    default:
-      return brief(value);
-  }
-}
-
-const NAMES: Readonly<Record<string, readonly [where: string, what: string]>> = {
-  "supply.rectifier.seriesOhms": ["rectifier", "resistor in each plate lead"],
-  "supply.rectifier.envelope": ["rectifier", "its bottle"],
-  "supply.rectifier.circuit": ["rectifier", "circuit"],
-  "supply.rectifier.silicon": ["rectifier", "silicon diodes"],
-  "supply.rectifier.choke": ["rectifier", "input choke"],
-  "supply.rectifier.output": ["rectifier", "where it feeds"],
-  "supply.rectifier.firstCapacitor": ["rectifier", "first capacitor"],
-  "supply.transformer": ["transformer", "power transformer"],
-  "supply.mains": ["mains", "volts and hertz"],
-  "supply.fuse": ["mains fuse", "in the live lead"],
-  "supply.lamp": ["bench lamp", "in the mains lead"],
-  supply: ["supply", "the whole of it"],
-  envelopes: ["bottles", "how many"],
-  targets: ["targets", "what the unit is asked"],
-  houseRules: ["house rules", "what the house asks"],
-  name: ["design", "name"],
-  note: ["design", "note"],
-};
-
 function settingItems(bucket: string, changes: readonly Change[]): readonly ReworkItem[] {
   if (bucket.startsWith("part/") || bucket.startsWith("envelope ")) return [];
-  const [where, what] = NAMES[bucket] ?? [bucket.replace(/^circuit\./, ""), "circuit"];
+  const [where, what] = SETTING_NAMES[bucket] ?? [bucket.replace(/^circuit\./, ""), "circuit"];
   const [only] = changes;
   const whole = changes.length === 1 && only !== undefined;
   return [
@@ -282,18 +219,4 @@ function settingItems(bucket: string, changes: readonly Change[]): readonly Rewo
         .join(", "),
     },
   ];
-}
-
-/** "highTension.ratedAmps" → "high tension rated amps". */
-const spoken = (keys: readonly string[]): string =>
-  keys.map((key) => key.replace(/([a-z])([A-Z])/g, "$1 $2").toLowerCase()).join(" ");
-
-function brief(value: unknown, bucket = ""): string {
-  if (value === undefined || value === null) return "none";
-  if (typeof value === "boolean") return value ? "yes" : "no";
-  if (bucket === "supply.rectifier.seriesOhms") return printValue(valueOf("resistance", String(value)), "Ω");
-  if (typeof value === "string" || typeof value === "number") return String(value).slice(0, 60);
-  if (Array.isArray(value)) return `${value.length} of them`;
-  const { label, type } = value as Fields;
-  return typeof label === "string" ? label : typeof type === "string" ? type : "changed";
 }
