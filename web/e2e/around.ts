@@ -10,7 +10,8 @@ const CHROMIUM = [process.env["CHROMIUM"], "/usr/bin/chromium", "/usr/bin/chromi
   (path) => path !== undefined && existsSync(path),
 );
 /** Without a browser or a built page these tests are skipped; with CI=true a skip is a failure. */
-export const canBrowse = CHROMIUM !== undefined && existsSync("dist/web/index.html") && existsSync("dist/platewright.mjs");
+export const canBrowse =
+  CHROMIUM !== undefined && existsSync("dist/web/index.html") && existsSync("dist/platewright.mjs");
 
 export const openBrowser = (): Promise<Browser> =>
   chromium.launch({
@@ -75,7 +76,12 @@ export interface Watched {
 export async function openPage(
   browser: Browser,
   address: string,
-  how: { readonly width?: number; readonly height?: number; readonly theme?: "day" | "night"; readonly at?: string } = {},
+  how: {
+    readonly width?: number;
+    readonly height?: number;
+    readonly theme?: "day" | "night";
+    readonly at?: string;
+  } = {},
 ): Promise<Watched> {
   const context = await browser.newContext({
     viewport: { width: how.width ?? 1440, height: how.height ?? 900 },
@@ -91,7 +97,8 @@ export async function openPage(
   page.on("pageerror", (error) => troubles.push(String(error)));
   page.on("request", (request) => {
     const url = new URL(request.url());
-    if (url.origin !== new URL(address).origin && !["data:", "blob:"].includes(url.protocol)) elsewhere.push(request.url());
+    if (url.origin !== new URL(address).origin && !["data:", "blob:"].includes(url.protocol))
+      elsewhere.push(request.url());
   });
   await page.addInitScript((theme) => {
     if (localStorage.getItem("platewright.theme") === null) localStorage.setItem("platewright.theme", theme);

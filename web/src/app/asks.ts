@@ -17,14 +17,11 @@ export const shellAsks = {
       }
       const group = bottleGroups(document, expanded.value).find((one) => one.envelopes.includes(envelope));
       const envelopes = group?.envelopes ?? [envelope];
-      const placed = placeType(document, expanded.value, catalogue, envelopes, record.type);
+      const placed = placeType(document, expanded.value, catalogue, envelopes, type);
       if (placed.obstacle !== undefined) return fail(`${envelope}: ${placed.obstacle}.`);
       const moved = placed.moves[0]?.moves ?? [];
       return ok({
-        title: `${envelopes.join(", ")} ${record.type}${moved.length === 0 ? "" : `, move ${movesWords(moved)}`}`.slice(
-          0,
-          200,
-        ),
+        title: `${envelopes.join(", ")} ${type}${moved.length === 0 ? "" : `, ${movesWords(moved)}`}`.slice(0, 200),
         changes: diffDocuments(document, placed.document),
       });
     },

@@ -59,7 +59,7 @@ export function Capacitors({ shelf }: { shelf: ShelfFile }) {
                 <button
                   type="button"
                   className="button quiet"
-                  aria-label={`Take ${one.value} ${one.volts} V off the shelf`}
+                  aria-label={`Remove ${one.value} ${one.volts} V from the shelf`}
                   onClick={() => {
                     const { title, changes } = removeCapacitor(shelf, at);
                     hands.keep(title, changes, "shelf");

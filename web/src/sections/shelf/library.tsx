@@ -110,7 +110,7 @@ function Compared({
                     <button
                       type="button"
                       className="button quiet"
-                      aria-label={`Put ${type} away`}
+                      aria-label={`Put away ${type}`}
                       onClick={() => onClose(type)}
                     >
                       Put away

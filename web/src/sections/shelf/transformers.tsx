@@ -67,7 +67,7 @@ export function Transformers({ shelf }: { shelf: ShelfFile }) {
                   <button
                     type="button"
                     className="button quiet"
-                    aria-label={`Take ${transformer.label} off the shelf`}
+                    aria-label={`Remove ${transformer.label} from the shelf`}
                     onClick={() => {
                       const { title, changes } = removeTransformer(shelf, at);
                       hands.keep(title, changes, "shelf");

@@ -94,7 +94,7 @@ function TubeTable({
                     <button
                       type="button"
                       className="button quiet"
-                      aria-label={`Take ${row.type} off the shelf`}
+                      aria-label={`Remove ${row.type} from the shelf`}
                       onClick={() => {
                         const { title: words, changes } = removeTubes(shelf, row.type);
                         hands.keep(words, changes, "shelf");
