@@ -97,8 +97,14 @@ const EQUIVALENT: readonly {
   { file: "diode.ts", line: /LARGEST_EXPONENT/, why: "where overflow is kept off" },
   {
     file: "choke-input.ts",
-    line: /const load = 1e-3 |const di = 1e-4 |0\.01 \* limits/,
-    why: "steps of differences of what is all but linear, a root's tolerance below the answer's",
+    line: /const load = 1e-3 |const di = 1e-4 |0\.01 \* limits|const low = |0\.9 \* problem|let L = 1\.2/,
+    why: "steps of differences of what is all but linear, a root's bracket and tolerance, the guess of a fixed point",
+  },
+  {
+    file: "rectifier-answer.ts",
+    line: /best - 1, 0\.05|last - 0\.05|n < 12|at(Low|High) \/= 2/,
+    change: /0\.1\)|n < 24|n = 1;|0\.00002|\/= 4/,
+    why: "how the crest is searched for: the value errs as the square of the place",
   },
   { file: "transient-ports.ts", line: /MOST_ITERATIONS = /, why: "when a stage is given up" },
   { file: "compile.ts", line: /POT_END = |SINK_OHMS = /, why: "a millionth of a track, a gigohm" },

@@ -208,6 +208,10 @@ describe("one mains cycle in samples", () => {
       expect(Object.values(balance)).toEqual([0, 0, 0, 0]);
       // The source resistance there is the slope of a trickle, large and negative.
       expect(answer.value.slopeOhms).toBeLessThan(-215);
+      expect(solveRectifier({ ...problem, load: { amps: 1e-5 } })).toMatchObject({
+        ok: true,
+        value: { slopeOhms: answer.value.slopeOhms },
+      });
       expect(rippleLines(problem, answer.value).every((line) => line.real === 0 && line.imaginary === 0)).toBe(true);
       expect(answer.value.peakInverseVolts).toBeCloseTo((circuit === "bridge" ? 1 : 2) * 300 * Math.SQRT2, 9);
     }
