@@ -1,5 +1,6 @@
 export * from "./board.ts";
 export * from "./bottles.ts";
+export * from "./difference-rows.ts";
 export * from "./differences.ts";
 export * from "./fit.ts";
 export * from "./goal.ts";
