@@ -1,0 +1,135 @@
+/**
+ * The page in a real browser (DESIGN §8): what the first load weighs, when the demo is painted and solved, and how a value
+ * follows the hand. Beside it, in the same browser, a bare page that only moves a box: what the machine itself gives.
+ *
+ * Run `npm run build` first. `npm run bench:web`
+ */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { canBrowse, openBrowser, serve, solved } from "../web/e2e/around.ts";
+
+if (!canBrowse) {
+  console.log("Chromium or the built page is missing: apt install chromium, npm run build.");
+  process.exit(77);
+}
+
+const RUNS = 7;
+const MOVES = 240;
+
+const sorted = (values: readonly number[]) => [...values].sort((a, b) => a - b);
+const quantile = (values: readonly number[], share: number) =>
+  sorted(values)[Math.min(values.length - 1, Math.floor(share * values.length))] ?? Number.NaN;
+const ms = (value: number) => `${value.toFixed(1)} ms`;
+
+interface Load {
+  readonly paint: number;
+  readonly solved: number;
+  readonly bytes: number;
+  readonly files: readonly (readonly [string, number])[];
+}
+
+async function load(page: Page, address: string): Promise<Load> {
+  const started = Date.now();
+  await page.goto(address);
+  await solved(page);
+  const whole = Date.now() - started;
+  const seen = await page.evaluate(() => ({
+    paint: performance.getEntriesByName("first-contentful-paint")[0]?.startTime ?? Number.NaN,
+    files: [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")].map(
+      (one) => [one.name, (one as PerformanceResourceTiming).encodedBodySize] as const,
+    ),
+  }));
+  const files = seen.files.filter(([name]) => !name.includes("/api/"));
+  return { paint: seen.paint, solved: whole, bytes: files.reduce((sum, [, size]) => sum + size, 0), files };
+}
+
+/** Times between frames while the pointer moves along a slider, and from each move until the figures have followed. */
+async function drag(page: Page, name: RegExp): Promise<readonly number[] | undefined> {
+  const slider = page.getByRole("slider", { name }).first();
+  if ((await slider.count()) === 0) return undefined;
+  const box = await slider.boundingBox();
+  if (box === null) return undefined;
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  // As text: what a compiler adds to functions is not known in the page.
+  await page.evaluate(`
+    window.frames_ = [];
+    let last = performance.now();
+    const tick = (now) => { window.frames_.push(now - last); last = now; requestAnimationFrame(tick); };
+    requestAnimationFrame(tick);
+  `);
+  for (let n = 0; n < MOVES; n++) {
+    await page.mouse.move(x + Math.sin(n / 18) * box.width * 0.3, y);
+    await page.waitForTimeout(8);
+  }
+  await page.keyboard.press("Escape");
+  await page.mouse.up();
+  return page.evaluate<number[]>("window.frames_.slice(5)");
+}
+
+const say = (what: string, frames: readonly number[]) =>
+  console.log(
+    `${what}: ${frames.length} frames, median ${ms(quantile(frames, 0.5))}, 95th ${ms(quantile(frames, 0.95))}, longest ${ms(Math.max(...frames))}`,
+  );
+
+const folder = mkdtempSync(join(tmpdir(), "platewright-bench-"));
+const serving = await serve(folder);
+const browser = await openBrowser();
+try {
+  const loads: Load[] = [];
+  for (let n = 0; n <= RUNS; n++) {
+    const context = await browser.newContext({ viewport: { width: 1440, height: 900 } });
+    const page = await context.newPage();
+    const one = await load(page, serving.address);
+    // The first warms the disk and the server.
+    if (n > 0) loads.push(one);
+    await context.close();
+  }
+  const first = loads[0];
+  console.log(`first load: ${((first?.bytes ?? 0) / 1000).toFixed(0)} kB compressed, fonts included (goal 300 kB)`);
+  for (const [name, size] of first?.files ?? [])
+    if (size > 0) console.log(`  ${(size / 1000).toFixed(1).padStart(7)} kB  ${new URL(name).pathname}`);
+  console.log(
+    `first paint of the demo: median ${ms(
+      quantile(
+        loads.map((one) => one.paint),
+        0.5,
+      ),
+    )}, worst ${ms(Math.max(...loads.map((one) => one.paint)))} (goal 1000 ms)`,
+  );
+  console.log(
+    `every figure and finding: median ${ms(
+      quantile(
+        loads.map((one) => one.solved),
+        0.5,
+      ),
+    )} from the address to the last count`,
+  );
+
+  const context = await browser.newContext({ viewport: { width: 1440, height: 900 } });
+  const page = await context.newPage();
+  await page.setContent(
+    '<input type="range" aria-label="bare" style="width:400px"><div id="b">0</div><script>document.querySelector("input").addEventListener("input", (e) => { document.getElementById("b").textContent = e.target.value; });</script>',
+  );
+  const bare = await drag(page, /bare/);
+  if (bare !== undefined) say("a bare page, a slider and a number", bare);
+  for (const [section, name] of [
+    ["circuit", /./],
+    ["curves", /./],
+    ["voicing", /./],
+  ] as const) {
+    await page.goto(`${serving.address}/#${section}`);
+    await solved(page);
+    await page.waitForTimeout(1500);
+    const frames = await drag(page, name);
+    if (frames === undefined) console.log(`${section}: no slider there yet`);
+    else say(`dragging in ${section}`, frames);
+  }
+} finally {
+  await browser.close();
+  await serving.end();
+  rmSync(folder, { recursive: true, force: true });
+}
