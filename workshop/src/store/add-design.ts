@@ -7,10 +7,10 @@ import type { Around } from "./around.ts";
 import { appendStep, type Held, rememberHead } from "./lines.ts";
 import { insert, type Row } from "./rows.ts";
 
-/** One thing done to a design, in the builder's words, with what it led to. */
+/** One thing done to a design, in the builder's words. */
 export interface Move {
   readonly title: string;
-  readonly to: Document;
+  readonly changes: readonly Change[];
 }
 
 export interface Addition {
@@ -18,7 +18,7 @@ export interface Addition {
   readonly name: string;
   readonly why: "first" | "imported";
   readonly file: DesignFile;
-  /** How the file came from its last revision to what it holds now; one step when left out. */
+  /** Done to what the file holds now. */
   readonly moves?: readonly Move[];
 }
 
@@ -41,17 +41,17 @@ export function addDesign({ file, heads, now }: Around, { key, name, why, file: 
   insert(file, "lines", line);
   let seq = 0;
   let held = JSON.parse(line.base) as Document;
-  const go = (title: string, to: Document) => {
-    const changes = changesTo(held, to);
+  const go = (title: string, changes: readonly Change[]) => {
     if (changes.length === 0) return;
-    seq++;
-    const applied = applyChanges(held, changes as readonly Change[]);
-    assert(applied.ok, "a difference applies to what it was taken from");
+    const applied = applyChanges(held, changes);
+    assert(applied.ok, "the changes of a design that is added apply");
     held = applied.value;
-    appendStep(file, line, seq, { id: stepIdOf(key, seq, title), title, changes }, at, held as unknown as Held);
+    seq++;
+    const step = { id: stepIdOf(key, seq, title), title, changes: [...changes] };
+    appendStep(file, line, seq, step, at, held as unknown as Held);
   };
   for (const { id, note, cutOn, document, frozen } of design.revisions) {
-    go(`As in revision ${id}`, document);
+    go(`As in revision ${id}`, changesTo(held, document));
     insert(file, "revisions", {
       design: key,
       id,
@@ -65,14 +65,15 @@ export function addDesign({ file, heads, now }: Around, { key, name, why, file: 
     });
   }
   if (design.proven !== undefined) insert(file, "pins", { design: key, revision: design.proven, at });
-  for (const { title, to } of moves ?? [{ title: "As in the file", to: design.now }]) go(title, to);
+  go("As in the file", changesTo(held, design.now));
+  for (const { title, changes } of moves ?? []) go(title, changes);
   rememberHead(heads, line, seq, held as unknown as Held);
 }
 
 /** The changes between two documents as a step may carry them; whole fields of the document when there are too many. */
-function changesTo(before: Document, after: Document): Change[] {
+function changesTo(before: Document, after: Document): readonly Change[] {
   const changes = diffDocuments(before, after);
-  if (stepSchema.shape.changes.safeParse(changes).success || changes.length === 0) return [...changes];
+  if (stepSchema.shape.changes.safeParse(changes).success || changes.length === 0) return changes;
   const [was, is] = [before as unknown as Held, after as unknown as Held];
   return [...new Set([...Object.keys(was), ...Object.keys(is)])]
     .filter((target) => !same(was[target], is[target]))

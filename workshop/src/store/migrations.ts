@@ -1,6 +1,6 @@
 /**
  * The file's tables. Append only: a migration that has run on somebody's disk is never edited; `user_version` counts
- * those that have run. `sum` is the SHA-256 of the row (see rows.ts), so that a byte that flips on the disk is noticed.
+ * those that have run. Each one changes the tables, if only by a view: a file is known by them when its head is damaged. `sum` is the SHA-256 of the row (see rows.ts), so that a byte that flips on the disk is noticed.
  */
 
 /** "PLWT": says that an SQLite file is a shop. */

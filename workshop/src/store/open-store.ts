@@ -1,5 +1,4 @@
 /** Opens the store of a shop. */
-import { existsSync, statSync } from "node:fs";
 import { ok, type Result } from "@platewright/engine";
 import type { Refusal } from "../client/contract.ts";
 import type { Around } from "./around.ts";
@@ -10,28 +9,33 @@ import { beginShop } from "./demo.ts";
 import { designCard, designRows, openDesignOn } from "./designs.ts";
 import { exportOf } from "./export.ts";
 import { keepShelfSteps, keepSteps } from "./keep.ts";
-import { migrateFile, openedFile, ownerOf } from "./open-file.ts";
+import { migrateFile, openedFile } from "./open-file.ts";
+import { lookAt } from "./recover/look.ts";
+import { finishRecovery, recover } from "./recover/recover.ts";
 import { refusalOf } from "./refuse.ts";
 import { branchOn, cutOn, pinOn } from "./revisions.ts";
-import { read, write } from "./rows.ts";
+import { read, select, write } from "./rows.ts";
 import { shelfOf } from "./shelf.ts";
 import type { Store, Stored, StoreHow } from "./store.ts";
 
 /** Opens the shop of a file, which is made when it is not there. Close the store when done. */
 export function openStore(path: string, how: StoreHow): Result<Store, Refusal> {
   return asValue(() => {
-    if (existsSync(path) && statSync(path).size > 0) {
-      const owner = ownerOf(path);
-      if (!owner.ok) return owner;
+    finishRecovery(path);
+    const look = lookAt(path);
+    if (!look.ok) return look;
+    if (look.value.state === "damaged") {
+      const done = recover(path, look.value.reason, look.value.log, how.now());
+      if (!done.ok) return done;
     }
     const file = openedFile(path);
     const around: Around = { file, heads: new Map(), now: how.now, catalogue: how.catalogue };
     migrateFile(file, () => beginShop(around, how.demo !== false));
-    return ok(storeOn(around, path, []));
+    return ok(storeOn(around, path));
   });
 }
 
-function storeOn(around: Around, path: string, troubles: readonly string[]): Store {
+function storeOn(around: Around, path: string): Store {
   const { file, heads } = around;
   const reading = <T>(work: () => Stored<T>): Stored<T> => asValue(() => read(file, work));
   const writing = <T>(work: () => Stored<T>): Stored<T> => {
@@ -46,7 +50,7 @@ function storeOn(around: Around, path: string, troubles: readonly string[]): Sto
       reading(() =>
         ok({
           designs: designRows(file).map((row) => designCard(around, row.key)),
-          troubles: [...troubles],
+          troubles: [...troublesOf(around)],
           file: path,
         }),
       ),
@@ -64,6 +68,16 @@ function storeOn(around: Around, path: string, troubles: readonly string[]): Sto
     changesOfOthers: () => asValue(() => ok(file.db.pragma("data_version", { simple: true }) as number)),
     close: () => void file.db.close(),
   };
+}
+
+/** Days that a shop goes on saying what a recovery found. */
+const TROUBLE_DAYS = 7;
+
+function troublesOf({ file, now }: Around): readonly string[] {
+  const since = Date.parse(now()) - TROUBLE_DAYS * 86_400_000;
+  return select(file, "troubles", "ORDER BY rowid")
+    .filter((one) => Date.parse(one.at) >= since)
+    .map((one) => one.sentence);
 }
 
 /** A disk that is full, a file that is busy or damaged: refusals, like every other. */

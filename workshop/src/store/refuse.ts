@@ -8,6 +8,9 @@ export const refuse = (code: string, sentence: string): { readonly ok: false; re
 /** A row that reads otherwise than it was written: the disk lost or altered it. */
 export class DamagedRow extends Error {}
 
+/** A text that could be kept only as another text. */
+export class HalfCharacter extends Error {}
+
 const BY_CODE: readonly (readonly [RegExp, string, string])[] = [
   [/^SQLITE_(BUSY|LOCKED)/, "busy", "Another program is writing to the shop's file; try again in a moment."],
   [/^SQLITE_FULL/, "disk-full", "The disk is full: nothing was kept. Free some space and try again."],
@@ -26,6 +29,8 @@ const BY_CODE: readonly (readonly [RegExp, string, string])[] = [
 
 /** What SQLite could not do, as a refusal; undefined when the error is a broken promise of our own. */
 export function refusalOf(error: unknown): Refusal | undefined {
+  if (error instanceof HalfCharacter)
+    return { code: "half-character", sentence: "A name or a note holds half a character; write it anew." };
   if (error instanceof DamagedRow)
     return {
       code: "damaged",

@@ -5,11 +5,8 @@ import { judgeHeld } from "./judge.ts";
 
 const MOST_TITLE = 300;
 
-/** The documents on the way from `base` to the reworked one; a single step when they are not all sound by themselves. */
-export function reworkMoves(
-  base: Document,
-  answer: Pick<ReworkAnswer, "changes" | "moves" | "document">,
-): readonly Move[] {
+/** What leads from `base` to the reworked document; one step when what lies between is not sound by itself. */
+export function reworkMoves(base: Document, answer: Pick<ReworkAnswer, "changes" | "moves">): readonly Move[] {
   const groups = new Map<string, Change[]>();
   for (const change of answer.changes) {
     const thing = thingOf(change.target);
@@ -19,9 +16,9 @@ export function reworkMoves(
   let held = base;
   for (const [thing, changes] of groups) {
     const next = applyChanges(held, changes);
-    if (!next.ok || !judgeHeld("design", next.value).ok) return [{ title: "Rework", to: answer.document }];
+    if (!next.ok || !judgeHeld("design", next.value).ok) return [{ title: "Rework", changes: answer.changes }];
     held = next.value;
-    moves.push({ title: titleOf(thing, changes, answer.moves).slice(0, MOST_TITLE), to: held });
+    moves.push({ title: titleOf(thing, changes, answer.moves).slice(0, MOST_TITLE), changes });
   }
   return moves;
 }

@@ -3,7 +3,7 @@ import type BetterSqlite3 from "better-sqlite3";
 import { z } from "zod";
 import { keySchema, lineSchema } from "../client/contract.ts";
 import { sha256 } from "./canonical.ts";
-import { DamagedRow } from "./refuse.ts";
+import { DamagedRow, HalfCharacter } from "./refuse.ts";
 
 const seq = z.number().int().min(0);
 const text = z.string();
@@ -86,9 +86,13 @@ export function shopFile(db: BetterSqlite3.Database): ShopFile {
   };
 }
 
+/** Half of a pair of code units: SQLite's UTF-8 cannot hold it and would give back another text. */
+const HALF_CHARACTER = /\p{Surrogate}/u;
+
 export function insert<T extends Table>(file: ShopFile, table: T, row: Row<T>): void {
   const columns = columnsOf(table);
   const values = columns.map((column) => (row as Readonly<Record<string, unknown>>)[column]);
+  if (values.some((value) => typeof value === "string" && HALF_CHARACTER.test(value))) throw new HalfCharacter();
   file
     .prepared(`INSERT INTO ${table} (${columns.join(", ")}, sum) VALUES (${columns.map(() => "?").join(", ")}, ?)`)
     .run(...values, sumOf(table, row));

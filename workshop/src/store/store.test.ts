@@ -262,6 +262,7 @@ describe("the file", () => {
     const newer = folder.path("newer.sqlite");
     folder.shop("newer.sqlite").close();
     const db = new BetterSqlite3(newer);
+    db.exec("CREATE TABLE later (text)");
     db.pragma(`user_version = ${MIGRATIONS.length + 1}`);
     db.close();
     const other = folder.path("other.sqlite");
