@@ -4,3 +4,4 @@ export type { TimeBand, TimeFigure, Trace, TraceLimit, TraceMark } from "./time-
 export * from "./plate-curves.ts";
 export * from "./transfer.ts";
 export * from "./voicing.ts";
+export * from "./voicing-difference.ts";
