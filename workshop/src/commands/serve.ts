@@ -38,12 +38,13 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
   const folder = folderOf(flags.data);
   if (existsSync(folder) && !statSync(folder).isDirectory())
     return badInput(`--data: ${folder} is a file; name the folder that the shop is kept in.`);
+  const ports = portsOf(flags.port);
   const passphrase = passphraseOf(flags, io);
   const now = () => new Date().toISOString();
   const opened = openStore(shopFileIn(folder, process.platform), { now, catalogue: openCatalogue() });
   if (!opened.ok) return badInput(opened.failure.sentence);
   const store = opened.value;
-  const listening = await listen(flags.share ? EVERY_ADDRESS : LOOPBACK, portsOf(flags.port));
+  const listening = await listen(flags.share ? EVERY_ADDRESS : LOOPBACK, ports);
   if (!listening.ok) {
     store.close();
     return badInput(listening.failure.sentence);

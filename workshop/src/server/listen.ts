@@ -15,7 +15,7 @@ export interface Listening {
 }
 
 /** Open answers are given this long to end. */
-const GRACE_MILLISECONDS = 1000;
+const GRACE_MILLISECONDS = 500;
 
 /** Takes the first port that is free. */
 export async function listen(host: string, ports: readonly number[]): Promise<Result<Listening, Refusal>> {
