@@ -68,6 +68,8 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
   io.out(`The workbench is at ${address}\n`);
   if (flags.share) for (const one of sharingLines(port)) io.out(`${one}\n`);
   io.out(`The shop is kept in ${store.file}; Ctrl+C stops.\n`);
+  const shop = store.shop();
+  for (const trouble of shop.ok ? shop.value.troubles : [shop.failure.sentence]) io.error(`${trouble}\n`);
   if (!existsSync(join(web, "index.html")))
     io.error("The page is not built yet: `npm start` (or `npm run build`) builds it.\n");
   if (flags.open && process.stdout.isTTY && process.env.CI === undefined) openBrowser(address);

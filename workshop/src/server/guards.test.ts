@@ -61,6 +61,12 @@ describe("Host", () => {
       expect((await trial.ask("/api/shop", { headers: { host } })).status).toBe(200);
     },
   );
+  test("a page opened over the network gets no header that a browser would only complain of", async () => {
+    const page = await trial.ask("/", { headers: { host: `192.168.1.20:${PORT}` } });
+    expect(page.headers.get("cross-origin-opener-policy")).toBeNull();
+    expect(page.headers.get("cross-origin-resource-policy")).toBe("same-origin");
+    expect(page.headers.get("content-security-policy")).toContain("frame-ancestors 'none'");
+  });
   test("on port 80 a browser leaves the port out; addresses of the network are ours only when shared", () => {
     expect(ownHosts(80)("localhost")).toBe(true);
     expect(ownHosts(80)("localhost:80")).toBe(true);

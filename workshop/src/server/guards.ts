@@ -2,13 +2,22 @@
  * What stands before every answer. A page of another site can make the builder's browser send requests here, and a name of
  * its own can be made to lead here; neither may read or change the shop.
  */
-import type { MiddlewareHandler } from "hono";
+import type { Context, MiddlewareHandler } from "hono";
 import { secureHeaders } from "hono/secure-headers";
+import { isLoopback } from "./hosts.ts";
 import { refusal, refused } from "./refusals.ts";
 
 /** Nothing comes from elsewhere, nothing goes elsewhere, nobody frames the page. */
-export const policies = (): MiddlewareHandler =>
+export function policies(): MiddlewareHandler {
+  // Browsers part a page from others only where they trust its address: here, and not over plain HTTP from elsewhere.
+  const [here, elsewhere] = [policy(true), policy(false)];
+  return (c, next) => (isLoopback(hostOf(c)) ? here : elsewhere)(c, next);
+}
+
+const policy = (parted: boolean): MiddlewareHandler =>
   secureHeaders({
+    crossOriginOpenerPolicy: parted,
+    originAgentCluster: parted,
     contentSecurityPolicy: {
       defaultSrc: ["'none'"],
       scriptSrc: ["'self'"],
@@ -38,11 +47,13 @@ export const policies = (): MiddlewareHandler =>
     overwrite: false,
   });
 
+const hostOf = (c: Context): string => (c.req.header("host") ?? "").toLowerCase();
+
 /** What the server answers to is a kept list of hosts: a name that another site points at this address is not in it. */
 export const ownHost =
   (isOurs: (host: string) => boolean): MiddlewareHandler =>
   async (c, next) =>
-    isOurs((c.req.header("host") ?? "").toLowerCase())
+    isOurs(hostOf(c))
       ? next()
       : refused(
           c,
@@ -56,7 +67,7 @@ export const ownPage: MiddlewareHandler = async (c, next) => {
     return refused(c, refusal("unknown-method", "GET and POST are the methods known here."));
   const origin = c.req.header("origin");
   const site = c.req.header("sec-fetch-site");
-  const ours = `http://${(c.req.header("host") ?? "").toLowerCase()}`;
+  const ours = `http://${hostOf(c)}`;
   const asks = method !== "POST";
   if (asks && !c.req.path.startsWith("/api/")) return next();
   const originIsOurs = origin === undefined ? asks : origin.toLowerCase() === ours;

@@ -10,6 +10,10 @@ export const ownAddresses = (): readonly string[] =>
     .filter((one) => one.family === "IPv4" && !one.internal)
     .map((one) => one.address);
 
+/** Whether a Host header names this machine to itself, on whatever port. */
+export const isLoopback = (host: string): boolean =>
+  LOOPBACK.some((name) => host === name || host.startsWith(`${name}:`));
+
 /**
  * Judges a Host header. Names other than localhost are never ours: a name can be pointed here by whoever owns it, an address
  * cannot. `others` is asked each time, as a machine changes its address.

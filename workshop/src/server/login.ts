@@ -64,6 +64,7 @@ function form(c: Context, status: 200 | 401 | 429, complaint?: string): Response
     <meta name="viewport" content="width=device-width, initial-scale=1">
     <meta name="color-scheme" content="light dark">
     <title>Platewright: passphrase</title>
+    <link rel="icon" href="data:,">
     <link rel="stylesheet" href="/login.css">
   </head>
   <body>
