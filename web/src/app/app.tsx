@@ -7,6 +7,7 @@ import { DeskContext, useAnswer } from "../worker/use-answer.ts";
 import { DoDialog } from "./do-dialog.tsx";
 import { KeysDialog } from "./keys-dialog.tsx";
 import { usePlace } from "./place.ts";
+import { ScreenEdge } from "./screen-edge.tsx";
 import { SECTIONS, type Section } from "./sections.ts";
 import { showTheme, useTheme } from "./theme.ts";
 import { useCommands } from "./use-commands.ts";
@@ -46,9 +47,11 @@ function Shell() {
         <Top onDo={openDo} />
         <NoticeStrip />
         <main id="main" className={`body body-${section.id}`} tabIndex={-1}>
-          <Suspense fallback={<p className="waiting">Laying out the sheet…</p>}>
-            <Screen />
-          </Suspense>
+          <ScreenEdge key={section.id}>
+            <Suspense fallback={<p className="waiting">Laying out the sheet…</p>}>
+              <Screen />
+            </Suspense>
+          </ScreenEdge>
         </main>
       </div>
       {open === "do" && (

@@ -1,6 +1,7 @@
 /** The sections of the workbench, in the order of the job. Each screen is fetched when first opened, but for the home. */
 import type { Finding } from "@platewright/design";
 import { type ComponentType, lazy } from "react";
+import { SUPPLY_RULE } from "../sections/supply/rules.ts";
 import { ReworkScreen } from "../sections/rework/rework-screen.tsx";
 
 export interface Section {
@@ -17,6 +18,12 @@ const lazyScreen = (load: () => Promise<ComponentType>): ComponentType => lazy(a
 
 export const SECTIONS: readonly Section[] = [
   { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
+  {
+    id: "supply",
+    title: "Supply",
+    screen: lazyScreen(async () => (await import("../sections/supply/supply-screen.tsx")).SupplyScreen),
+    minds: ({ rule }) => SUPPLY_RULE.test(rule),
+  },
   {
     id: "shelf",
     title: "Shelf",

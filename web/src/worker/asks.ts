@@ -3,12 +3,14 @@ import { shellAsks } from "../app/asks.ts";
 import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { reworkAsks } from "../sections/rework/asks.ts";
 import { shelfAsks } from "../sections/shelf/asks.ts";
+import { supplyAsks } from "../sections/supply/asks.ts";
 
 export const ASKS = {
   ...shellAsks,
   ...reworkAsks,
   ...revisionsAsks,
   ...shelfAsks,
+  ...supplyAsks,
 };
 
 export type Asks = typeof ASKS;
