@@ -3,9 +3,9 @@ import type { Document, Revision } from "@platewright/design";
 import { ok } from "@platewright/engine";
 import type { DesignCard, OpenDesign } from "../client/contract.ts";
 import { type Around, SHELF } from "./around.ts";
-import { headOf, heldAt, lastSteps, lineCard, lineOf, linesOf } from "./lines.ts";
+import { headOf, heldAt, lastSteps, lineCard, lineHeadsOf, lineOf } from "./lines.ts";
 import { refuse } from "./refuse.ts";
-import { type Row, select, selectOne, type ShopFile } from "./rows.ts";
+import { type Row, ROWS, select, selectOne, type ShopFile } from "./rows.ts";
 import type { Stored } from "./store.ts";
 
 export const designRows = (file: ShopFile): readonly Row<"designs">[] =>
@@ -33,26 +33,23 @@ export const revisionOf = (row: Row<"revisions">): Revision => ({
 
 /** The line last worked on; siblings wait until somebody opens them. */
 export function workingLine(file: ShopFile, design: string): Row<"lines"> | undefined {
-  let found: { readonly line: Row<"lines">; readonly at: string } | undefined;
-  for (const line of linesOf(file, design)) {
+  let found: { readonly key: string; readonly at: string } | undefined;
+  for (const line of lineHeadsOf(file, design)) {
     if (line.why === "sibling") continue;
     const { at } = headOf(file, line);
-    if (found === undefined || at > found.at) found = { line, at };
+    if (found === undefined || at > found.at) found = { key: line.key, at };
   }
-  return found?.line;
+  return found === undefined ? undefined : lineOf(file, design, found.key);
 }
 
 export function designCard({ file }: Around, design: string): DesignCard {
-  const lines = linesOf(file, design);
-  const first = lines[0];
-  const invented = first !== undefined && (JSON.parse(first.base) as Document).invented === true;
   const proven = provenId(file, design);
   return {
     key: design,
     name: nameOf(file, design),
-    invented,
-    lines: lines.map((line) => lineCard(file, line)),
-    revisions: revisionRows(file, design).map(({ id, note, cutOn }) => ({
+    invented: isInvented(file, design),
+    lines: lineHeadsOf(file, design).map((line) => lineCard(file, line)),
+    revisions: revisionHeads(file, design).map(({ id, note, cutOn }) => ({
       id,
       ...(note === null ? {} : { note }),
       ...(cutOn === null ? {} : { cutOn }),
@@ -60,6 +57,21 @@ export function designCard({ file }: Around, design: string): DesignCard {
     ...(proven === undefined ? {} : { proven }),
   };
 }
+
+const isInvented = (file: ShopFile, design: string): boolean =>
+  file
+    .prepared("SELECT json_extract(base, '$.invented') AS invented FROM lines WHERE design = ? ORDER BY rowid LIMIT 1")
+    .pluck()
+    .get(design) === 1;
+
+const revisionHeadSchema = ROWS.revisions.pick({ id: true, note: true, cutOn: true });
+
+/** Revisions without their documents and what is frozen with them. */
+const revisionHeads = (file: ShopFile, design: string): readonly Pick<Row<"revisions">, "id" | "note" | "cutOn">[] =>
+  file
+    .prepared("SELECT id, note, cutOn FROM revisions WHERE design = ? ORDER BY rowid")
+    .all(design)
+    .map((row) => revisionHeadSchema.parse(row));
 
 /** Whether there is such a design; the shelf is none. */
 export function knownDesign({ file }: Around, design: string): Stored<string> {
@@ -88,7 +100,7 @@ export function openDesignOn(around: Around, design: string, lineKey?: string): 
 export const noLine = (file: ShopFile, design: string, line: string) =>
   refuse(
     "no-line",
-    `There is no line ${line.slice(0, 60)} in ${design}; it has ${listed(linesOf(file, design).map((one) => one.key))}.`,
+    `There is no line ${line.slice(0, 60)} in ${design}; it has ${listed(lineHeadsOf(file, design).map((one) => one.key))}.`,
   );
 
 const listed = (names: readonly string[]): string => (names.length === 0 ? "none yet" : names.slice(0, 12).join(", "));

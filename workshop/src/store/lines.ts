@@ -3,7 +3,7 @@ import { applyChanges, type Change } from "@platewright/design";
 import { z } from "zod";
 import { changeSchema, type KeptStep, type Line, type Step } from "../client/contract.ts";
 import { DamagedRow } from "./refuse.ts";
-import { insert, type Row, select, selectOne, type ShopFile } from "./rows.ts";
+import { insert, type Row, ROWS, select, selectOne, type ShopFile } from "./rows.ts";
 
 /** A document stands ready every so many steps. */
 export const SNAPSHOT_EVERY = 50;
@@ -26,15 +26,29 @@ export const lineOf = (file: ShopFile, design: string, line: string): Row<"lines
 export const linesOf = (file: ShopFile, design: string): readonly Row<"lines">[] =>
   select(file, "lines", "WHERE design = ? ORDER BY rowid", design);
 
+/** A line without its base, which is many times larger. */
+export type LineHead = Omit<Row<"lines">, "base">;
+
+/** Lines as cards need them; checksums were checked when the file was opened. */
+export const lineHeadsOf = (file: ShopFile, design: string): readonly LineHead[] =>
+  file
+    .prepared(
+      "SELECT design, key, name, why, fromLine, fromRevision, fromSeq, at FROM lines WHERE design = ? ORDER BY rowid",
+    )
+    .all(design)
+    .map((row) => lineHeadSchema.parse(row));
+
+const lineHeadSchema = ROWS.lines.omit({ base: true });
+
 /** The number of the last step of a line, 0 when it has none, and when it was made. */
-export function headOf(file: ShopFile, line: Row<"lines">): { readonly seq: number; readonly at: string } {
+export function headOf(file: ShopFile, line: LineHead): { readonly seq: number; readonly at: string } {
   const last = file
     .prepared("SELECT seq, at FROM steps WHERE design = ? AND line = ? ORDER BY seq DESC LIMIT 1")
     .get(line.design, line.key) as { seq: number; at: string } | undefined;
   return last ?? { seq: 0, at: line.at };
 }
 
-export function lineCard(file: ShopFile, line: Row<"lines">): Line {
+export function lineCard(file: ShopFile, line: LineHead): Line {
   const { seq, at } = headOf(file, line);
   const { fromLine, fromRevision, fromSeq } = line;
   return {

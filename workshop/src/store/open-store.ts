@@ -30,7 +30,12 @@ export function openStore(path: string, how: StoreHow): Result<Store, Refusal> {
     }
     const file = openedFile(path);
     const around: Around = { file, heads: new Map(), now: how.now, catalogue: how.catalogue };
-    migrateFile(file, () => beginShop(around, how.demo !== false));
+    try {
+      migrateFile(file, () => beginShop(around, how.demo !== false));
+    } catch (error) {
+      file.db.close();
+      throw error;
+    }
     return ok(storeOn(around, path));
   });
 }

@@ -13,21 +13,25 @@ export class HalfCharacter extends Error {}
 
 const BY_CODE: readonly (readonly [RegExp, string, string])[] = [
   [/^SQLITE_(BUSY|LOCKED)/, "busy", "Another program is writing to the shop's file; try again in a moment."],
-  [/^SQLITE_FULL/, "disk-full", "The disk is full: nothing was kept. Free some space and try again."],
-  [/^SQLITE_READONLY/, "read-only", "The shop's file may only be read; give write permission to it and its folder."],
+  [/^(SQLITE_FULL|ENOSPC|EDQUOT)/, "disk-full", "The disk is full: nothing was kept. Free some space and try again."],
+  [
+    /^(SQLITE_READONLY|EACCES|EPERM|EROFS)/,
+    "read-only",
+    "The shop's file may only be read; give write permission to it and its folder.",
+  ],
   [
     /^SQLITE_(CORRUPT|NOTADB)/,
     "damaged",
     "The shop's file is damaged: nothing was kept. Start Platewright again; it then saves what can be read.",
   ],
   [
-    /^SQLITE_(IOERR|CANTOPEN|PERM|NOLFS|AUTH|PROTOCOL)/,
+    /^(SQLITE_(IOERR|CANTOPEN|PERM|NOLFS|AUTH|PROTOCOL)|EIO|ENOTDIR|EISDIR|ENOENT|EEXIST)/,
     "disk",
     "The disk does not answer as it should: nothing was kept. Look at the disk, then try again.",
   ],
 ];
 
-/** What SQLite could not do, as a refusal; undefined when the error is a broken promise of our own. */
+/** What SQLite or the disk could not do, as a refusal; undefined when the error is a broken promise of our own. */
 export function refusalOf(error: unknown): Refusal | undefined {
   if (error instanceof HalfCharacter)
     return { code: "half-character", sentence: "A name or a note holds half a character; write it anew." };

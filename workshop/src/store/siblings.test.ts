@@ -58,28 +58,32 @@ function applied(document: Document, step: Step): Document {
 
 const SEEDS = Array.from({ length: 12 }, (_, i) => i + 1);
 
-test.each(SEEDS)("two pages, answers that get lost, a store that is closed between (seed %i)", (seed) => {
+test.each(SEEDS)("two pages on two stores, answers that get lost, a store that is closed between (seed %i)", (seed) => {
   const name = `pages-${seed}.sqlite`;
-  let store = folder.shop(name);
+  // As the server and a command do: two stores on one file.
+  const stores = [folder.shop(name), testStore(folder.path(name))];
   const random = seededRandom(seed);
-  const pages = [pageOn(store, seed, "left"), pageOn(store, seed, "right")];
+  const pages = stores.map((store, i) => pageOn(store, seed, `page ${i}`));
   for (let n = 0; n < 60; n++) {
-    const page = pages[random.below(2)] as Page;
+    const which = random.below(2);
+    const page = pages[which] as Page;
+    const store = stores[which] as Store;
     const what = random.uniform();
     if (what < 0.55) make(page);
     else if (what < 0.8) send(store, page, false);
     else if (what < 0.9) send(store, page, true);
     else if (what < 0.93) {
       store.close();
-      store = testStore(folder.path(name));
+      stores[which] = testStore(folder.path(name));
     } else if (page.unsent.length === 0) {
       // The builder loads the page again, on the line it was on or on the working line.
       const again = pageOn(store, seed * 100 + n, `again-${n}`, random.uniform() < 0.5 ? page.line : undefined);
       pages[pages.indexOf(page)] = { ...again, acknowledged: page.acknowledged };
     }
   }
-  for (const page of pages) send(store, page, false);
+  for (const [i, page] of pages.entries()) send(stores[i] as Store, page, false);
 
+  const [store] = stores as [Store];
   const card = valueOf(store.shop()).designs[0];
   const found: string[] = [];
   for (const { key } of card?.lines ?? []) {
@@ -93,7 +97,7 @@ test.each(SEEDS)("two pages, answers that get lost, a store that is closed betwe
   }
   expect(new Set(found).size).toBe(found.length);
   for (const page of pages) for (const id of page.acknowledged) expect(found).toContain(id);
-  store.close();
+  for (const one of stores) one.close();
 });
 
 test("what a page saw is what its line leads to, from the base alone", () => {
