@@ -30,13 +30,16 @@ export const demoShelf = (): ShelfState => ({ shelf: shelf.value, seq: 0, steps:
 
 export interface MemoryWorkshop extends Workshop {
   readonly steps: ReadonlyMap<string, readonly Step[]>;
-  /** While set, nothing answers. */
-  down: boolean;
+  /** While set, nothing answers; or the code of what it answers instead. */
+  down: boolean | string;
   /** Another hand's step. */
   readonly byAnother: (line: string) => void;
 }
 
 const notUsed = () => Promise.resolve(fail({ code: "not-here", sentence: "not in this test" }));
+
+const notNow = (down: boolean | string) =>
+  fail({ code: typeof down === "string" ? down : "unreachable", sentence: "down" });
 
 export function memoryWorkshop(): MemoryWorkshop {
   const steps = new Map<string, Step[]>([["main", []]]);
@@ -67,13 +70,13 @@ export function memoryWorkshop(): MemoryWorkshop {
     shop: notUsed,
     open: (_design, key = "main") => Promise.resolve(ok(demoOpen(key, steps.get(key)?.length ?? 0))),
     keep: async (_design, line, ask) =>
-      self.down ? fail({ code: "unreachable", sentence: "down" }) : ok(keep(line, structuredClone(ask))),
+      self.down === false ? ok(keep(line, structuredClone(ask))) : notNow(self.down),
     cut: notUsed,
     pin: notUsed,
     branch: notUsed,
     shelf: () => Promise.resolve(ok(demoShelf())),
     keepShelf: async (ask) => {
-      if (self.down) return fail({ code: "unreachable", sentence: "down" });
+      if (self.down !== false) return notNow(self.down);
       shelfSteps.push(...ask.steps);
       return ok({ outcome: "kept" as const, seq: shelfSteps.length });
     },

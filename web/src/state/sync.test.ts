@@ -34,9 +34,14 @@ test("a step is sent as it is made, in order", async () => {
   expect(saved.size).toBe(0);
 });
 
-test("while the workshop is down steps wait, also in the browser, and go when it is up", async () => {
+test.each([
+  ["is down", true],
+  ["is busy with another program's writing", "busy"],
+  ["has no room on its disk", "disk-full"],
+  ["asks for its passphrase, being started again", "passphrase-wanted"],
+])("while the workshop %s steps wait, also in the browser, and go when it takes them", async (_, down) => {
   const { workshop, rename, sync, store, saved, timers } = around();
-  workshop.down = true;
+  workshop.down = down;
   rename("one");
   rename("two");
   await sync.flush();

@@ -2,7 +2,7 @@
  * Sends steps to the workshop as they are made, in order, one message at a time. What could not be sent waits, also in the
  * browser's own storage, so that neither a stopped server nor a closed tab loses it.
  */
-import type { KeepSteps, Step, Workshop } from "@platewright/workshop/client";
+import { isPassing, type KeepSteps, type Step, type Workshop } from "@platewright/workshop/client";
 import { bookOf, lineState, sent, type Session, type SessionStore, without } from "./session.ts";
 
 /** Most steps in one message; the workshop takes 200. */
@@ -54,7 +54,7 @@ export function openSync(
     const kept = await workshop.keep(design.key, line.key, ask);
     const state = store.getState();
     if (!kept.ok) {
-      if (kept.failure.code === "unreachable") trouble(kept.failure.sentence);
+      if (isPassing(kept.failure)) trouble(kept.failure.sentence);
       else await refused(kept.failure.sentence);
       return false;
     }
@@ -87,7 +87,7 @@ export function openSync(
     const steps = shelf.unsent.slice(0, MOST_STEPS) as Step[];
     const kept = await workshop.keepShelf({ after: shelf.seq, steps });
     if (!kept.ok) {
-      if (kept.failure.code === "unreachable") trouble(kept.failure.sentence);
+      if (isPassing(kept.failure)) trouble(kept.failure.sentence);
       else await refused(kept.failure.sentence);
       return false;
     }

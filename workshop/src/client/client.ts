@@ -45,6 +45,11 @@ const UNREACHABLE: Refusal = {
   sentence: "The workshop does not answer. Is `platewright serve` still running? What you do is kept here until it is.",
 };
 
+/** Refusals that say nothing of what was sent: the same may be taken a moment later, so it waits and is sent again. */
+const PASSING = new Set([UNREACHABLE.code, "busy", "disk", "disk-full", "read-only", "damaged", "passphrase-wanted"]);
+
+export const isPassing = ({ code }: Refusal): boolean => PASSING.has(code) || code.startsWith("http-");
+
 export function workshopAt(base = "", fetcher: typeof fetch = (...args) => fetch(...args)): Workshop {
   const ask = async <T>(path: string, init?: RequestInit): Answered<T> => {
     let response: Response;
