@@ -19,7 +19,7 @@ export function Heaters() {
             </th>
             {value.heaters.map((one) => (
               <th key={one.head} scope="col" className="number">
-                {one.head.replace("Mains ", "")}
+                {one.head.replace("Mains ", "").replace("Tubes ", "")}
               </th>
             ))}
           </tr>

@@ -42,7 +42,7 @@ export function Hum() {
           {hum.noise.map((one) => (
             <tr key={one.channel}>
               <th scope="row">Noise</th>
-              <td>20 Hz to 20 kHz; loudest {one.loudest}</td>
+              <td className="supply-wrap">20 Hz to 20 kHz; loudest {one.loudest}</td>
               <td className="number muted">A {dbv(one.weightedDbv)}</td>
               <td className="number">
                 <b>{dbv(one.flatDbv)}</b>
