@@ -1,6 +1,7 @@
 /** What a command touches outside itself, so that tests run commands without a process or a disk. */
 import { existsSync, readFileSync, renameSync, statSync, writeFileSync } from "node:fs";
 import { BadInput } from "./outcome.ts";
+import type { Store } from "./store/store.ts";
 
 export interface Io {
   readonly out: (text: string) => void;
@@ -11,6 +12,8 @@ export interface Io {
   readonly exists: (path: string) => boolean;
   readonly errorIsTerminal: boolean;
   readonly now: () => number;
+  /** Opens the shop, where one is at hand; throws BadInput with one sentence when it cannot be opened. */
+  readonly shop?: () => Store;
 }
 
 /** No design comes near; a file this large is not even read. */

@@ -4,7 +4,12 @@ import { run } from "./run.ts";
 
 const [verb, ...rest] = process.argv.slice(2);
 if (verb === "serve") {
-  // Only here is the server loaded, and with it SQLite.
+  // Only here is the server loaded; SQLite here and where the shop is named.
   const { serve } = await import("./commands/serve.ts");
   process.exitCode = await serve(rest, processIo());
-} else process.exitCode = run(process.argv.slice(2), processIo());
+} else {
+  const args = process.argv.slice(2);
+  const named = args.some((one) => /^(?:--\w+=)?shop:/.test(one));
+  const shop = named ? (await import("./commands/open-shop.ts")).openShop : undefined;
+  process.exitCode = run(args, { ...processIo(), ...(shop === undefined ? {} : { shop }) });
+}

@@ -13,13 +13,18 @@ import {
 import type { Catalogue } from "@platewright/engine";
 import type { Io } from "../io.ts";
 import { badInput } from "../outcome.ts";
+import { isInShop, shopDesign, shopShelf } from "./shop.ts";
 
+/** A design file, or `shop:NAME`. */
 export function openDesign(io: Io, path: string): DesignFile {
+  if (isInShop(path)) return shopDesign(io, path);
   const file = readDesign(io.read(path));
   return file.ok ? file.value : badInput(`${path}: ${file.failure.sentence}`);
 }
 
+/** A shelf file, or `shop:shelf`. */
 export function openShelf(io: Io, path: string): ShelfFile {
+  if (isInShop(path)) return shopShelf(io, path);
   const shelf = readShelf(io.read(path));
   return shelf.ok ? shelf.value : badInput(`${path}: ${shelf.failure.sentence}`);
 }

@@ -3,6 +3,8 @@ import {
   CAUTION_SHORT,
   type Candidate,
   type Change,
+  type DesignFile,
+  type Document,
   type Goal,
   judgeDesign,
   movesWords,
@@ -19,6 +21,7 @@ import { dischargeJson, dischargeLine, findingJson, printFindings } from "../pri
 import { wrap } from "../print/table.ts";
 import { exitOf, solvedJson } from "./check.ts";
 import { openDesign, openShelf, provenOf } from "./files.ts";
+import { isInShop, keepRework } from "./shop.ts";
 import { readH2 } from "./voice.ts";
 
 export interface ReworkFlags {
@@ -72,7 +75,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
   if (io.errorIsTerminal && io.now() - started > SLOW_MILLISECONDS) io.error("\r\u001b[K");
   if (!answer.ok) return badInput(`${path}: ${answer.failure.sentence}`);
   const done = answer.value;
-  if (flags.output !== undefined) writeRevised(io, path, flags.output, { ...file, now: done.document });
+  const kept = flags.output === undefined ? undefined : keep(io, path, flags.output, file, proven, done);
   const json = {
     ...(revision === undefined ? {} : { proven: revision }),
     newer,
@@ -115,6 +118,7 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
       done,
       flags,
       newer,
+      kept,
     ),
   };
 }
@@ -132,10 +136,13 @@ function goalOf(flags: ReworkFlags): Goal {
   }
 }
 
-function writeRevised(io: Io, base: string, target: string, file: unknown): void {
+/** Keeps the revised design where the builder says, and answers in words where. */
+function keep(io: Io, base: string, target: string, file: DesignFile, proven: Document, done: ReworkAnswer): string {
+  if (isInShop(target)) return keepRework(io, target, proven, done);
   if (target === base)
     badInput(`--out: ${target} is the base itself; name another file, the proven design stays as it is.`);
-  io.write(target, `${JSON.stringify(file, undefined, 1)}\n`);
+  io.write(target, `${JSON.stringify({ ...file, now: done.document }, undefined, 1)}\n`);
+  return `the revised design is in ${target}`;
 }
 
 function report(
@@ -144,6 +151,7 @@ function report(
   done: ReworkAnswer,
   flags: ReworkFlags,
   newer: readonly NewerData[],
+  kept: string | undefined,
 ): string {
   const fitted = done.fitted
     .map((one) => `${one.type} in ${one.envelopes.join(" and ")}${one.proposed ? " (proposed)" : ""}`)
@@ -159,7 +167,7 @@ function report(
     "",
     "What to do",
     ...actions(done),
-    ...(flags.output === undefined ? [] : [`  the revised design is in ${flags.output}`]),
+    ...(kept === undefined ? [] : [wrap(`  ${kept}`, 98, "  ")]),
     "",
     printDifferences(done.differences),
     "",

@@ -1,11 +1,11 @@
 /** A design file becomes a design of the shop: its first revision is the base, and what came after are steps. */
-import { createHash } from "node:crypto";
 import { applyChanges, type Change, type DesignFile, diffDocuments, type Document, same } from "@platewright/design";
 import { assert } from "@platewright/engine";
 import { stepSchema } from "../client/contract.ts";
 import type { Around } from "./around.ts";
 import { appendStep, type Held, rememberHead } from "./lines.ts";
 import { insert, type Row } from "./rows.ts";
+import { stepIdOf } from "./step-id.ts";
 
 /** One thing done to a design, in the builder's words. */
 export interface Move {
@@ -78,11 +78,4 @@ function changesTo(before: Document, after: Document): readonly Change[] {
   return [...new Set([...Object.keys(was), ...Object.keys(is)])]
     .filter((target) => !same(was[target], is[target]))
     .map((target) => ({ target, before: was[target], after: is[target] }));
-}
-
-/** A step made by the workshop itself: an id that follows from what it is, in the form of a UUID. */
-export function stepIdOf(...what: readonly (string | number)[]): string {
-  const hex = createHash("sha256").update(JSON.stringify(what)).digest("hex");
-  const variant = ((Number.parseInt(hex.charAt(16), 16) & 3) | 8).toString(16);
-  return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-8${hex.slice(13, 16)}-${variant}${hex.slice(17, 20)}-${hex.slice(20, 32)}`;
 }

@@ -5,7 +5,7 @@
 import { type Change, diffDocuments, inverseOf, readShelf, type ShelfFile } from "@platewright/design";
 import { ok } from "@platewright/engine";
 import type { Imported, Step } from "../client/contract.ts";
-import { stepIdOf } from "./add-design.ts";
+import { stepIdOf } from "./step-id.ts";
 import { type Around, SHELF } from "./around.ts";
 import { judgeStep } from "./judge.ts";
 import { appendStep, headOf, type Held, heldAt, lineOf, rememberHead } from "./lines.ts";

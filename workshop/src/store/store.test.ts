@@ -5,7 +5,7 @@ import { openCatalogue } from "@platewright/library";
 import BetterSqlite3 from "better-sqlite3";
 import { afterAll, describe, expect, test } from "vitest";
 import { openDesignSchema, shelfStateSchema, shopSchema, type Step } from "../client/contract.ts";
-import { stepIdOf } from "./add-design.ts";
+import { stepIdOf } from "./step-id.ts";
 import { MIGRATIONS } from "./migrations.ts";
 import { columnsOf, TABLES } from "./rows.ts";
 import { codeOf, DEMO, handOf, openTestStore, testFolder, testStore, valueOf } from "./test-shop.ts";

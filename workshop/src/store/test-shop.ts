@@ -6,7 +6,7 @@ import type { Document } from "@platewright/design";
 import { type Result, type SeededRandom, seededRandom } from "@platewright/engine";
 import { openCatalogue } from "@platewright/library";
 import type { Refusal, Step } from "../client/contract.ts";
-import { stepIdOf } from "./add-design.ts";
+import { stepIdOf } from "./step-id.ts";
 import { openStore } from "./open-store.ts";
 import type { Store } from "./store.ts";
 

@@ -5,7 +5,7 @@ import { applyChanges, type Change, type Document } from "@platewright/design";
 import { type SeededRandom, seededRandom } from "@platewright/engine";
 import BetterSqlite3 from "better-sqlite3";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { stepIdOf } from "../add-design.ts";
+import { stepIdOf } from "../step-id.ts";
 import type { Store } from "../store.ts";
 import { DEMO, handOf, openTestStore, testFolder, testStore, valueOf } from "../test-shop.ts";
 import { wrongRows } from "../sound.ts";
