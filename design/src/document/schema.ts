@@ -316,6 +316,11 @@ export const targetsSchema = z.strictObject({
   /** Input levels, V rms at the input jack, at which the voicing is kept and printed. */
   voicingVolts: z.array(z.number().positive()).min(1).max(12),
   cableFarads: value.optional(),
+  /** H2 as the builder read it on the proven unit: input at the jack, and the reading as written ("0.57 %", "-45 dB"). */
+  measuredH2: z
+    .array(z.strictObject({ inputVolts: z.number().positive(), reading: z.string().min(1).max(24) }))
+    .max(24)
+    .optional(),
 });
 
 /** House rules: defaults of common practice that the builder may change. */

@@ -51,6 +51,8 @@ export interface Bench {
   readonly findings: () => Result<readonly Finding[], string>;
   /** Without: nobody mends the proven unit. */
   readonly provenFindings: () => Result<readonly Finding[], string>;
+  /** What an ask computes of the proven unit alone, made once as long as that unit stays. */
+  readonly ofProven: <T>(name: string, make: () => T) => T;
 }
 
 interface Once<T> {
@@ -66,13 +68,27 @@ function once<T>(make: () => T): Once<T> {
   return Object.assign(get, { made: () => held?.value });
 }
 
+/** Keeps what is made under a name. */
+function keeper(): Bench["ofProven"] {
+  const held = new Map<string, unknown>();
+  return <T>(name: string, make: () => T): T => {
+    if (!held.has(name)) held.set(name, make());
+    return held.get(name) as T;
+  };
+}
+
 /** `before` is the bench of the last edit: what did not change is kept, what changed starts from its solution. */
 export function openBench(input: BenchInput, catalogue: Catalogue, before?: Bench): Bench {
   // Read at once: a bench that held the one before it would hold them all.
   const near = before?.solved();
   const same = before !== undefined && before.input.provenKey === input.provenKey && input.proven !== undefined;
   const carried = same
-    ? { proven: before.proven, provenStudy: before.provenStudy, provenFindings: before.provenFindings }
+    ? {
+        proven: before.proven,
+        provenStudy: before.provenStudy,
+        provenFindings: before.provenFindings,
+        ofProven: before.ofProven,
+      }
     : undefined;
   const provenCatalogue = same
     ? before.provenCatalogue
@@ -117,6 +133,7 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
   return {
     input,
     catalogue,
+    ofProven: carried?.ofProven ?? keeper(),
     provenCatalogue,
     provenDocument,
     kept: input.kept ?? input.document,
