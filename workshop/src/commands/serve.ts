@@ -50,7 +50,9 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
     return badInput(listening.failure.sentence);
   }
   const { port, answerWith, close } = listening.value;
-  const news = openNews(store);
+  const complain = (error: unknown) =>
+    io.error(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`);
+  const news = openNews(store, { complain });
   const gate: Gate | undefined = passphrase === undefined ? undefined : await openGate(passphrase, Date.now);
   const web = join(rootFolder(), "dist", "web");
   answerWith(
@@ -61,7 +63,7 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
       isOurs: ownHosts(port, flags.share ? ownAddresses : undefined),
       now,
       ...(gate === undefined ? {} : { gate }),
-      complain: (error) => io.error(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`),
+      complain,
     }),
   );
   const address = `http://${LOOPBACK}:${port}/`;

@@ -8,19 +8,26 @@ const MOST_UNREAD = 1000;
 
 export function eventStream(news: News): ReadableStream<Uint8Array> {
   const bytes = new TextEncoder();
-  let stop = () => {};
-  return new ReadableStream<Uint8Array>({
-    start: (controller) => {
-      const end = () => {
-        stop();
-        controller.close();
-      };
-      stop = news.hear((event) => {
-        controller.enqueue(bytes.encode(event === "still-here" ? ":\n\n" : `data: ${JSON.stringify(event)}\n\n`));
-        if ((controller.desiredSize ?? 0) < -MOST_UNREAD) end();
-      }, end);
-      controller.enqueue(bytes.encode("retry: 1000\n\n"));
+  let stop: (() => void) | undefined;
+  const begin = (controller: ReadableStreamDefaultController<Uint8Array>) => {
+    const end = () => {
+      stop?.();
+      controller.close();
+    };
+    stop = news.hear((event) => {
+      controller.enqueue(bytes.encode(event === "still-here" ? ":\n\n" : `data: ${JSON.stringify(event)}\n\n`));
+      if ((controller.desiredSize ?? 0) < -MOST_UNREAD) end();
+    }, end);
+    controller.enqueue(bytes.encode("retry: 1000\n\n"));
+  };
+  return new ReadableStream<Uint8Array>(
+    {
+      // Heard from the first read on: an answer whose body nobody reads (to HEAD) holds no place.
+      pull: (controller) => {
+        if (stop === undefined) begin(controller);
+      },
+      cancel: () => stop?.(),
     },
-    cancel: () => stop(),
-  });
+    { highWaterMark: 0 },
+  );
 }

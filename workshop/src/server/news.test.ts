@@ -28,6 +28,8 @@ async function listening(from: Trial) {
   const reader = (response.body as ReadableStream<Uint8Array>).getReader();
   const text = new TextDecoder();
   let held = "";
+  // The first message says how soon to ask again after a loss; from there on the page hears.
+  await reader.read();
   const next = async (): Promise<ShopEvent | "over"> => {
     for (;;) {
       const end = held.indexOf("\n\n");
@@ -90,6 +92,49 @@ test("what another process keeps is told too; a refusal is not", async () => {
   } finally {
     await page.leave();
     other.value.close();
+  }
+});
+
+test("asking only for the head holds no place, and a page that does not read is let go", async () => {
+  await trial.ask("/api/events", { method: "HEAD", headers: OWN });
+  expect(trial.news.listeners()).toBe(0);
+  const response = await trial.ask("/api/events", { headers: OWN });
+  const reader = (response.body as ReadableStream<Uint8Array>).getReader();
+  await reader.read();
+  expect(trial.news.listeners()).toBe(1);
+  for (let n = 0; n < 1100; n++) trial.news.tell({ kind: "shelf", seq: n });
+  expect(trial.news.listeners()).toBe(0);
+});
+
+test("an error while looking stops neither the server nor the next look", async () => {
+  let broken = false;
+  const own = beginTrial({
+    store: (store) => ({
+      ...store,
+      shop: () => {
+        if (broken) throw new Error("not expected");
+        return store.shop();
+      },
+    }),
+  });
+  try {
+    const page = await listening(own);
+    const open = own.store.open(DEMO, "now");
+    if (!open.ok) throw new Error(open.failure.sentence);
+    broken = true;
+    const { line, document } = open.value;
+    const kept = await own.post(`/api/designs/${DEMO}/lines/now/steps`, {
+      after: line.seq,
+      steps: [step(R4, valueOfR4(document), "820")],
+    });
+    expect(kept.status).toBe(200);
+    while (own.complaints.length === 0) await new Promise((resolve) => setTimeout(resolve, 5));
+    broken = false;
+    own.news.soon();
+    expect(await page.next()).toEqual({ kind: "line", design: DEMO, line: "now", seq: line.seq + 1 });
+    await page.leave();
+  } finally {
+    own.end();
   }
 });
 

@@ -9,6 +9,7 @@ export interface News {
   /** Calls `told` with each event from now on, `over` when the server stops; answers how to stop hearing. */
   readonly hear: (told: (event: ShopEvent | "still-here") => void, over: () => void) => () => void;
   readonly listeners: () => number;
+  readonly tell: (event: ShopEvent | "still-here") => void;
   /** Something was kept here: look in a moment, once for many. */
   readonly soon: () => void;
   readonly close: () => void;
@@ -52,16 +53,18 @@ export function eventsBetween(before: Holding, now: Holding): readonly ShopEvent
 }
 
 export interface NewsHow {
+  /** Where an error goes that nobody expected while looking; pages then hear with the next look. */
+  readonly complain: (error: unknown) => void;
   /** How often other processes are looked for. */
-  readonly everyMilliseconds: number;
+  readonly everyMilliseconds?: number;
   /** How long a look waits for more of the same. */
-  readonly soonMilliseconds: number;
+  readonly soonMilliseconds?: number;
 }
 
 /** A network that went away is noticed when something is sent into it. */
 const STILL_HERE_MILLISECONDS = 30_000;
 
-export function openNews(store: Store, how: NewsHow = { everyMilliseconds: 1000, soonMilliseconds: 30 }): News {
+export function openNews(store: Store, { complain, everyMilliseconds = 1000, soonMilliseconds = 30 }: NewsHow): News {
   const hearers = new Map<
     symbol,
     { readonly told: (event: ShopEvent | "still-here") => void; readonly over: () => void }
@@ -79,6 +82,14 @@ export function openNews(store: Store, how: NewsHow = { everyMilliseconds: 1000,
   };
   /** False when the file did not let itself be read; the next look will. */
   const look = (): boolean => {
+    try {
+      return looked();
+    } catch (error) {
+      complain(error);
+      return false;
+    }
+  };
+  const looked = (): boolean => {
     const shop = store.shop();
     const shelf = store.shelf();
     if (!shop.ok || !shelf.ok) return false;
@@ -93,13 +104,13 @@ export function openNews(store: Store, how: NewsHow = { everyMilliseconds: 1000,
     waiting ??= setTimeout(() => {
       waiting = undefined;
       look();
-    }, how.soonMilliseconds);
+    }, soonMilliseconds);
   };
   const polling = setInterval(() => {
     if (hearers.size === 0) return;
     const seen = version();
     if (seen !== undefined && seen !== others && look()) others = seen;
-  }, how.everyMilliseconds);
+  }, everyMilliseconds);
   const living = setInterval(() => tell("still-here"), STILL_HERE_MILLISECONDS);
   polling.unref();
   living.unref();
@@ -117,6 +128,7 @@ export function openNews(store: Store, how: NewsHow = { everyMilliseconds: 1000,
       return () => void hearers.delete(key);
     },
     listeners: () => hearers.size,
+    tell,
     soon,
     close: () => {
       clearInterval(polling);

@@ -55,15 +55,16 @@ export function beginTrial(how: TrialHow = {}): Trial {
   writeFileSync(join(web, "assets", "page-AbCd1234.js"), "export {};");
   writeFileSync(join(web, "assets", "page-AbCd1234.js.br"), "as brotli");
   writeFileSync(join(web, "assets", "page-AbCd1234.js.gz"), "as gzip");
-  const news = openNews(store, { everyMilliseconds: 20, soonMilliseconds: 1 });
   const complaints: unknown[] = [];
+  const complain = (error: unknown) => void complaints.push(error);
+  const news = openNews(store, { complain, everyMilliseconds: 20, soonMilliseconds: 1 });
   const app = makeApp({
     store,
     news,
     page: pageIn(web),
     isOurs: ownHosts(PORT, how.others),
     now: () => "2026-11-27T18:40:00.000Z",
-    complain: (error) => void complaints.push(error),
+    complain,
     ...(how.gate === undefined ? {} : { gate: how.gate }),
   });
   const ask: Trial["ask"] = async (path, init = {}) =>
