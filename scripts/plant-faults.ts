@@ -88,8 +88,14 @@ const EQUIVALENT: readonly {
   },
   {
     file: "rectifier.ts",
-    line: /_LIMITS|scale\)|theta = 0\.5|pass < 8|1\.45|1\.4|n < |1e-14|1e-8|1e-300|6000|1e-6|1e-12|fraction/,
+    line: /_LIMITS|SCALES = |scale\)|theta = 0\.5|pass < 8|1\.45|1\.4|n < |1e-14|1e-8|1e-300|6000|1e-6|1e-12|fraction/,
     why: "numbers of steps, strides and tolerances below the answer's",
+  },
+  {
+    file: "rectifier.ts",
+    line: /\(n \+ 0\.5\)/,
+    change: /\(n \+ 1\)/,
+    why: "midpoints for ends: both rules are of one order",
   },
   { file: "coupled-stage.ts", line: /upToVolts = /, why: "how far a search goes when nobody says" },
   { file: "collocation.ts", line: /SILENT_AMPS/, why: "the current below which a grid is left out" },

@@ -124,6 +124,19 @@ describe("one mains cycle in samples", () => {
     }
   });
 
+  test("samples are equally spaced over one mains cycle, and a pulse or two lie in it", () => {
+    for (const [problem, answer] of some.slice(0, 12)) {
+      const cycle = rectifierCycle(problem, answer, COUNT);
+      for (const n of [0, 1, 700, COUNT - 1]) expect(cycle.seconds[n]).toBeCloseTo(n / COUNT / problem.hertz, 12);
+      for (const plate of cycle.plateAmps) {
+        const starts = plate.filter((i, n) => i > 0 && !((plate[(n + COUNT - 1) % COUNT] as number) > 0));
+        expect(starts.length).toBe(1);
+        // Peaks of the samples and of the answer: no sample lies far from the crest.
+        if (problem.seriesOhms > 0) expect(Math.max(...plate) / answer.platePeakAmps).toBeCloseTo(1, 4);
+      }
+    }
+  });
+
   test("the lines are the Fourier sums of the samples", () => {
     for (const [problem, answer] of some) {
       const cycle = rectifierCycle(problem, answer, COUNT);

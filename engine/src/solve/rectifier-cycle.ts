@@ -111,7 +111,8 @@ export function rippleLines(problem: RectifierProblem, answer: RectifierAnswer, 
   const panels = 4 * STEPS;
   const samples = Array.from({ length: panels + 1 }, (_, n) => {
     const s = n / panels;
-    const weight = (n === 0 || n === panels ? 1 : n % 2 === 1 ? 4 : 2) / (3 * panels);
+    // Simpson's rule; its ends vanish with s (1 - s).
+    const weight = (n % 2 === 1 ? 4 : 2) / (3 * panels);
     return { at: tOn + length * s * s * (3 - 2 * s), charge: weight * length * 6 * s * (1 - s) * during(s)[1] };
   });
   return lines.map((line) => {

@@ -20,6 +20,7 @@ test("20 to 520 V, 0 to 1000 ohms, 4.7 to 470 uF, 0.5 to 150 mA, every circuit a
   const pick = <T>(list: readonly T[]): T => list[source.below(list.length)] as T;
   const seen = { settled: 0, heavy: 0, left: 0 };
   let shots = 0;
+  let all = 0;
   for (let n = 0; n < 1000; n++) {
     const circuit = pick(["full-wave", "half-wave", "bridge"] as const);
     const one = pick(LAWS);
@@ -38,6 +39,7 @@ test("20 to 520 V, 0 to 1000 ohms, 4.7 to 470 uF, 0.5 to 150 mA, every circuit a
     if (solved.ok) {
       seen.settled++;
       shots = Math.max(shots, solved.value.effort.steps);
+      all += solved.value.effort.steps;
       expect(solved.value.dcVolts).toBeGreaterThan(0);
       expect(solved.value.dcVolts).toBeLessThanOrEqual(rmsVolts * Math.SQRT2);
       expect(solved.value.slopeOhms).toBeLessThanOrEqual(0);
@@ -46,10 +48,12 @@ test("20 to 520 V, 0 to 1000 ohms, 4.7 to 470 uF, 0.5 to 150 mA, every circuit a
     else seen.left++;
   }
   // A load resistance is never too heavy, and a constant current only near or beyond what the winding can give.
-  expect(seen.settled).toBeGreaterThan(980);
+  expect(seen.settled).toBeGreaterThanOrEqual(991);
   expect(seen.heavy).toBeGreaterThan(2);
   expect(seen.left).toBeLessThanOrEqual(2);
-  expect(shots).toBeLessThanOrEqual(20);
+  expect(shots).toBeLessThanOrEqual(18);
+  // Of all problems together: lower it when the method betters, never raise it to pass.
+  expect(all).toBeLessThanOrEqual(3364);
 });
 
 test("more than the winding can give through its resistance is too heavy, in a sentence", () => {

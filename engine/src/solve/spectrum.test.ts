@@ -58,6 +58,21 @@ describe("signs are those of the curve, whatever the phase of the wave", () => {
   });
 });
 
+test("between in phase and against it the sign changes at a quarter turn, the fundamental's phase taken along", () => {
+  for (const own of [0, 0.7, -2])
+    for (const [shift, sign] of [
+      [0.3, 1],
+      [1.5, 1],
+      [-1.5, 1],
+      [1.65, -1],
+      [-1.65, -1],
+      [3, -1],
+    ] as const) {
+      const wave = (t: number) => Math.cos(t + own) + 0.1 * Math.cos(2 * (t + own) + shift);
+      expect(harmonicSigns(analysed(wave, 2)), `${own} ${shift}`).toEqual([sign]);
+    }
+});
+
 test("nothing beyond the fundamental is an empty list", () => {
   const silent: Spectrum = { real: Float64Array.of(1, 2), imaginary: Float64Array.of(0, 0) };
   expect(harmonicRatios(silent)).toEqual([]);
