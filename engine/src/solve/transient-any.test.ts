@@ -3,8 +3,7 @@ import { describe, expect, test } from "vitest";
 import { type CompiledCircuit, compile } from "../circuit/compile.ts";
 import type { Part } from "../circuit/parts.ts";
 import { seededRandom } from "../numerics/random.ts";
-import { solveBias } from "./bias.ts";
-import { anyCircuit } from "./test-tableau.ts";
+import { anyCircuit, biasedCircuits } from "./test-tableau.ts";
 import { type OnePort, solveTransient, type TransientAnswer } from "./transient.ts";
 
 const FINE = { absoluteVolts: 1e-9, relativeVolts: 1e-9, absoluteAmps: 1e-12, mostSteps: 20_000 };
@@ -116,13 +115,7 @@ function flowsOf(parts: readonly Part[], circuit: CompiledCircuit, answer: Trans
 }
 
 const SEEDS = Array.from({ length: 40 }, (_, i) => i + 1);
-const CASES = SEEDS.flatMap((seed) => {
-  const parts = anyCircuit(seed);
-  const circuit = compile(parts);
-  if (!circuit.ok) return [];
-  const bias = solveBias(circuit.value);
-  return bias.ok ? [{ seed, parts, circuit: circuit.value, bias: bias.value }] : [];
-});
+const CASES = biasedCircuits(40);
 
 describe.each(["bias", "empty"] as const)("from %s", (start) => {
   test.each(CASES)("seed $seed: what flows into a net is what its capacitors hold", ({ parts, circuit, bias }) => {
