@@ -69,7 +69,7 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
             found,
             nets.map((net) => less(wanted.get(net), rest)),
           ),
-        ).toBeLessThan(1e-9);
+        ).toBeLessThan(1e-8);
       }
     }
   });
@@ -83,7 +83,7 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
       const found = nets.map(
         (net) => value(solveImpedance(circuit, bias, { net, hertz: [hertz(frequency)] }))[0] as Complex,
       );
-      expect(apart(found, wanted)).toBeLessThan(1e-9);
+      expect(apart(found, wanted)).toBeLessThan(1e-8);
     }
   });
 
@@ -99,14 +99,14 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
           nets.map((net) => injection(adjoint, k, GROUND, net)),
           pushed,
         ),
-      ).toBeLessThan(1e-9);
+      ).toBeLessThan(1e-8);
       const driven = circuit.sources.map(({ id }) => read(solveTableau(parts, { ...ask, emf: new Map([[id, 1]]) })));
       expect(
         apart(
           circuit.sources.map(({ id }) => sourceTransfer(adjoint, k, id)),
           driven,
         ),
-      ).toBeLessThan(1e-9);
+      ).toBeLessThan(1e-8);
     }
   });
 
@@ -172,11 +172,11 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
       drawn: standing(it, (id) => linear.includes(id)),
     });
     const still = [...model.dcControl, ...model.observerDc].map((re) => ({ re, im: 0 }));
-    expect(apart(still, seen(rest))).toBeLessThan(1e-9);
+    expect(apart(still, seen(rest))).toBeLessThan(1e-8);
     for (let k = 0; k <= 3; k++) {
       const ask = { radiansPerSecond: 2 * Math.PI * 700 * k, slopes: kept };
       const driven = solveTableau(parts, { ...ask, emf: new Map([["in", k === 0 ? 0 : 1]]) });
-      expect(apart(sourceOf(model, k), seen(driven))).toBeLessThan(1e-9);
+      expect(apart(sourceOf(model, k), seen(driven))).toBeLessThan(1e-8);
       for (const [q, [out, back]] of ports.entries()) {
         const found = impedanceOf(model, k, q);
         if (flows[q] === false) {
@@ -184,7 +184,7 @@ describe.each(CASES)("circuit of seed $seed", (it) => {
           continue;
         }
         const wanted = seen(solveTableau(parts, { ...ask, drawn: [{ out, back, amps: -1 }] }));
-        expect(apart(found, wanted)).toBeLessThan(1e-9);
+        expect(apart(found, wanted)).toBeLessThan(1e-8);
       }
     }
   });
