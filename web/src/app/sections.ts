@@ -19,6 +19,12 @@ const lazyScreen = (load: () => Promise<ComponentType>): ComponentType => lazy(a
 export const SECTIONS: readonly Section[] = [
   { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
   {
+    id: "voicing",
+    title: "Voicing",
+    screen: lazyScreen(async () => (await import("../sections/voicing/voicing-screen.tsx")).VoicingScreen),
+    minds: ({ rule }) => /^(grid-onset|output-current|output-slew)/.test(rule),
+  },
+  {
     id: "supply",
     title: "Supply",
     screen: lazyScreen(async () => (await import("../sections/supply/supply-screen.tsx")).SupplyScreen),

@@ -119,6 +119,11 @@ function hear(session: SessionStore, workshop: Workshop): void {
         if (event.seq > shelf.seq && shelf.unsent.length === 0) void readShelf(session, workshop);
     }
   };
+  const readAgain = () => {
+    const { book, shelf } = session.getState();
+    if (book.unsent.length === 0) void readDesign(session, workshop);
+    if (shelf.unsent.length === 0) void readShelf(session, workshop);
+  };
   let events: EventSource | undefined;
   const listen = () => {
     // A browser opens six connections to one address; a page that nobody looks at gives its own back.
@@ -128,16 +133,12 @@ function hear(session: SessionStore, workshop: Workshop): void {
     } else if (events === undefined) {
       events = new EventSource(workshop.eventsAddress());
       events.addEventListener("message", heard);
+      // What was kept before the line stood, or while it was broken, was not heard.
+      events.addEventListener("open", readAgain);
     }
   };
   listen();
-  document.addEventListener("visibilitychange", () => {
-    listen();
-    const { book, shelf } = session.getState();
-    if (document.visibilityState === "hidden") return;
-    if (book.unsent.length === 0) void readDesign(session, workshop);
-    if (shelf.unsent.length === 0) void readShelf(session, workshop);
-  });
+  document.addEventListener("visibilitychange", listen);
 }
 
 const safeJson = (text: string): unknown => {

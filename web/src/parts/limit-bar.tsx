@@ -8,6 +8,8 @@ export interface LimitBarProps {
   /** Allowed from and to; the side that is left out has no limit. */
   readonly from?: number;
   readonly to?: number;
+  /** What was judged in the worst of its conditions, where `now` is nominal. */
+  readonly worst?: number;
   /** The edit in hand moves this value. */
   readonly live?: boolean;
   readonly words: string;
@@ -19,7 +21,7 @@ const HEIGHT = 12;
 const LIMIT_AT = 0.86;
 const BAND_AT = [0.2, 0.8] as const;
 
-export function LimitBar({ now, proven, from, to, live = false, words }: LimitBarProps) {
+export function LimitBar({ now, proven, from, to, worst, live = false, words }: LimitBarProps) {
   const scale = scaleOf(from, to, now);
   const x = (value: number) => Math.min(1, Math.max(0, scale(value))) * WIDTH;
   const low = from === undefined ? 0 : x(from);
@@ -42,6 +44,9 @@ export function LimitBar({ now, proven, from, to, live = false, words }: LimitBa
       {to !== undefined && <path className="limit-edge" d={`M${high} 0V${HEIGHT}`} />}
       {was !== undefined && <path className="limit-way" d={`M${x(was)} 6.5H${x(now)}`} />}
       {was !== undefined && <rect className="limit-proven" x={x(was) - 2.5} y={0.5} width={5} height={HEIGHT - 1} />}
+      {worst !== undefined && Math.abs(x(worst) - x(now)) > 3 && (
+        <path className="limit-worst" d={`M${x(now)} ${HEIGHT - 3}H${x(worst)}M${x(worst)} 2V${HEIGHT}`} />
+      )}
       <rect className="limit-now" x={x(now) - 2.5} y={0} width={5} height={HEIGHT} />
     </svg>
   );

@@ -4,6 +4,7 @@ import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { reworkAsks } from "../sections/rework/asks.ts";
 import { shelfAsks } from "../sections/shelf/asks.ts";
 import { supplyAsks } from "../sections/supply/asks.ts";
+import { voicingAsks } from "../sections/voicing/asks.ts";
 
 export const ASKS = {
   ...shellAsks,
@@ -11,6 +12,7 @@ export const ASKS = {
   ...revisionsAsks,
   ...shelfAsks,
   ...supplyAsks,
+  ...voicingAsks,
 };
 
 export type Asks = typeof ASKS;
