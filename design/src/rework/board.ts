@@ -24,6 +24,8 @@ export type Judge = (
 
 export interface BoardAsk extends FitAsk {
   readonly judge: Judge;
+  /** Trials of values for a candidate; 0: its values stay as they are. */
+  readonly solves?: number;
 }
 
 export interface CandidateTry {
@@ -101,7 +103,7 @@ export function tryCandidate(ask: BoardAsk, { group, type }: CandidateTry): Trie
     onShelf: onShelf(shelf, catalogue, type),
   };
   const fitted = fit(ask, [{ group, type }], new Map(), {
-    solves: BOARD_SOLVES,
+    solves: ask.solves ?? BOARD_SOLVES,
     harmonicLimits: BOARD_LIMITS,
   });
   if (!fitted.ok) return { candidate: refused(base, fitted.failure.sentence) };

@@ -48,8 +48,10 @@ export interface RowGroup {
   /** "L.V1a", "L.voicing", "supply". */
   readonly id: string;
   readonly title: string;
-  /** What it is, and which channels it stands for. */
+  /** What it is: "gain half". */
   readonly words: string;
+  /** The channels it stands for: "L, R" when they are equal. */
+  readonly channel?: string;
   readonly rows: readonly DifferenceRow[];
 }
 
@@ -198,11 +200,11 @@ function halfGroup(ask: Ask, { instance, part, channel, name }: Half, first: boo
     });
   if (plate !== undefined) rows.push(plainRow(plate, "Plate to ground", false));
   if (cathode !== undefined) rows.push(plainRow(cathode, "Cathode to ground", false));
-  const words = [name === part ? "" : name, channel.includes(",") ? channel : ""].filter((word) => word !== "");
   return {
     id: `${instance}.${part}`,
     title: channel.includes(",") ? part : `${instance}.${part}`,
-    words: words.join(" · "),
+    words: name === part ? "" : name,
+    channel,
     rows,
   };
 }
@@ -267,7 +269,7 @@ function voicingGroup(ask: Ask, channel: string, several: boolean): RowGroup {
         rows.push(plainRow(difference, difference.label, false));
     }
   }
-  return { id: `${instance}.voicing`, title: several ? `Voicing ${instance}` : "Voicing", words: "", rows };
+  return { id: `${instance}.voicing`, title: several ? `Voicing ${instance}` : "Voicing", words: "", channel, rows };
 }
 
 function supplyGroup(ask: Ask, differences: readonly Difference[]): RowGroup {

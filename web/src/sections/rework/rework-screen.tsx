@@ -1,50 +1,66 @@
-import { printValue } from "@platewright/engine";
-import { LevelSign } from "../../parts/level.tsx";
-import { SectionHead } from "../../parts/section-head.tsx";
-import { useHands } from "../../state/use-session.ts";
+import { differenceRows, type Goal } from "@platewright/design";
+import { useMemo, useState } from "react";
+import { provenOf } from "../../state/session.ts";
+import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { Against } from "./against.tsx";
+import { Board } from "./board.tsx";
+import { FindingsPanel } from "./findings-panel.tsx";
+import { GoalLine } from "./goal-line.tsx";
+import { PutTube } from "./put-tube.tsx";
+import { useKept, useRemembered } from "./use-kept.ts";
+import { WhatChanges } from "./what-changes.tsx";
+import "./rework.css";
 
+const NONE = {};
+
+/** The home of the workbench: proven unit + shelf + goal → what changes, what it does, what to decide, what else there is. */
 export function ReworkScreen() {
-  const { value: differences, failure } = useAnswer("differences", {});
-  const { value: findings } = useAnswer("findings", {});
-  const hands = useHands();
+  const document = useDocument();
+  const kept = useSession((session) => session.book.value);
+  const design = useSession((session) => session.design);
+  const revisions = useSession((session) => session.revisions);
+  const proven = useMemo(() => provenOf({ design, revisions }), [design, revisions]);
+  const differences = useAnswer("differences", NONE);
+  const findings = useAnswer("findings", NONE);
+  const provenFindings = useAnswer("provenFindings", NONE);
+  const bottles = useAnswer("bottles", NONE).value ?? [];
+  const [goal, setGoal] = useRemembered<Goal>("goal", { kind: "keep-voicing" });
+  const [putting, setPutting] = useState<{ readonly where: string; readonly type?: string }>();
+  const groups = useMemo(
+    () => differenceRows(differences.value ?? [], findings.value ?? [], document, provenFindings.value ?? []),
+    [differences.value, findings.value, document, provenFindings.value],
+  );
+  const keptGroups = useKept(groups, differences.fresh && findings.fresh) ?? groups;
+  const usualRatio = (inputVolts: number): number => {
+    const row = (differences.value ?? []).find((one) => one.id.endsWith(`.h2/${inputVolts}V`));
+    return Number(Math.abs(row?.proven ?? 0.01).toPrecision(2)) || 0.01;
+  };
   return (
-    <>
-      <section aria-labelledby="rework-against">
-        <SectionHead id="rework-against" title="Against the proven unit" />
-        {failure !== undefined && <p>{failure}</p>}
-        <table>
-          <tbody>
-            {(differences ?? []).map((row) => (
-              <tr key={row.id}>
-                <td>{row.label}</td>
-                <td className="number">{row.proven === null ? "–" : printValue(row.proven, row.unit, 3)}</td>
-                <td className="number">{row.now === null ? "–" : printValue(row.now, row.unit, 3)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </section>
-      <section aria-labelledby="rework-findings">
-        <SectionHead id="rework-findings" title="Findings" />
-        <ul>
-          {(findings ?? []).map((one) => (
-            <li key={one.id}>
-              <LevelSign level={one.level} /> {one.title}
-              {one.fixes.map((fix) => (
-                <button
-                  key={fix.title}
-                  type="button"
-                  className="button"
-                  onClick={() => hands.keep(fix.title, fix.changes)}
-                >
-                  {fix.title}
-                </button>
-              ))}
-            </li>
-          ))}
-        </ul>
-      </section>
-    </>
+    <div className="rework-sheet">
+      <div className="rework-top">
+        <WhatChanges
+          proven={proven?.document ?? kept}
+          provenId={proven?.id}
+          document={document}
+          bottles={bottles}
+          findings={findings.value ?? []}
+          onPutIn={(where, type) => setPutting({ where, ...(type === undefined ? {} : { type }) })}
+        />
+        <GoalLine goal={goal} onGoal={setGoal} document={kept} usualRatio={usualRatio} />
+      </div>
+      <Against
+        groups={groups}
+        kept={keptGroups}
+        goal={goal}
+        pinned={proven !== undefined}
+        failure={differences.failure}
+      />
+      <FindingsPanel told={findings} document={document} />
+      <Board bottles={bottles} goal={goal} />
+      {putting !== undefined && (
+        <PutTube bottles={bottles} start={putting} goal={goal} onClose={() => setPutting(undefined)} />
+      )}
+    </div>
   );
 }
