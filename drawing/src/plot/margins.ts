@@ -26,6 +26,7 @@ const text = (words: string, at: Point, role: Role, more: Partial<TextItem> = {}
 
 /** Title in bold, the legend beside it where it fits and else below, and the rule that opens the figure. */
 export function header(spec: FigureSpec): Strip {
+  if (spec.heading === false) return { height: 0, items: [] };
   const titles = wrap(spec.title, spec.width, SIZES.head, true);
   const legend = spec.legend ?? "";
   const last = titles.at(-1) ?? "";

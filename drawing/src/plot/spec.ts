@@ -93,6 +93,8 @@ export interface FigureSpec {
   readonly title: string;
   /** What the figure shows, for those who cannot see it; the title and the names of the lines unless told. */
   readonly description?: string;
+  /** False: what stands around the figure says its title; the description still has it. */
+  readonly heading?: boolean;
   /** Said beside the title: the condition, and what is heavy and what is light. */
   readonly legend?: string;
   readonly width: number;

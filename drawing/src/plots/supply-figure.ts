@@ -32,6 +32,7 @@ export function supplyFigure(figure: TimeFigure, manner: Manner): Scene {
     title,
     description: [manner.description, legend, ...panels.map(inWords)].filter(Boolean).join(". "),
     ...(legend === undefined ? {} : { legend }),
+    ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 180,
     height: figure.height ?? 120,
     x: { from: times[0] ?? 0, to: times.at(-1) ?? 0, unit: "s" },

@@ -35,6 +35,8 @@ export interface TimeBand {
 
 export interface TimeFigure {
   readonly title: string;
+  /** False: the screen around it says the title. */
+  readonly heading?: boolean;
   /** The condition, and what is heavy and what is light. */
   readonly legend?: string;
   /** Seconds, rising. */

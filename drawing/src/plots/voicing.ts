@@ -14,6 +14,8 @@ export interface VoicingLines {
 
 export interface VoicingFigure {
   readonly title: string;
+  /** False: the screen around it says the title. */
+  readonly heading?: boolean;
   readonly legend?: string;
   readonly width?: number;
   readonly height?: number;
@@ -101,6 +103,7 @@ export function voicingFigure(figure: VoicingFigure): Scene {
       .filter(Boolean)
       .join(". "),
     ...(legend === undefined ? {} : { legend }),
+    ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 180,
     height: figure.height ?? 120,
     x,

@@ -7,9 +7,9 @@ import { useSize } from "../../parts/use-size.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 
 /** Height of a plot on the sheet, millimetres. */
-const PLOT_HEIGHT = 78;
+const PLOT_HEIGHT = 70;
 /** Two panels, volts above amperes. */
-const CYCLE_HEIGHT = 96;
+const CYCLE_HEIGHT = 88;
 /** A sheet narrower than this has no room for a plot. */
 const LEAST_WIDTH = 90;
 
@@ -31,6 +31,7 @@ export function SwitchOn() {
       const times = [...now.seconds];
       return startUpFigure({
         title: "After switching on",
+        heading: false,
         legend: "mains high; Now heavy, Proven light",
         width: millimetres,
         height: PLOT_HEIGHT,
@@ -102,6 +103,7 @@ export function OneCycle() {
         ? undefined
         : mainsCycleFigure({
             title: "One mains cycle",
+            heading: false,
             legend: "warm, mains nominal",
             width: millimetres,
             height: CYCLE_HEIGHT,

@@ -172,7 +172,7 @@ function Bars({ level }: { level: Level }) {
 const dB = (ratio: number | undefined): number =>
   ratio === undefined || !(ratio > 0) ? Number.NEGATIVE_INFINITY : 20 * Math.log10(ratio);
 
-const CYCLE_HEIGHT = 62;
+const CYCLE_HEIGHT = 52;
 
 /** One cycle of 1 kHz at the output, and what is left without the fundamental, enlarged until it can be seen. */
 function Cycle({ level }: { level: Level }) {
@@ -187,6 +187,7 @@ function Cycle({ level }: { level: Level }) {
     const scaled = (values: readonly number[]) => values.map((value) => value * times);
     return plot({
       title: "One cycle at the output",
+      heading: false,
       width: millimetres,
       height: CYCLE_HEIGHT,
       x: { from: 0, to: 1e-3, unit: "s" },

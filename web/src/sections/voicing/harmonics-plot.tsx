@@ -11,7 +11,7 @@ import { useAnswer, useDesk } from "../../worker/use-answer.ts";
 
 type Curves = ValueOf<"voicingCurves">;
 
-const HEIGHT_MILLIMETRES = 122;
+const HEIGHT_MILLIMETRES = 116;
 const LEAST_WIDTH = 100;
 const LEAST_RATIO = 1e-5;
 /** Share of the level that an arrow key moves the cursor by. */
@@ -45,7 +45,8 @@ export function HarmonicsPlot({
         ? undefined
         : voicingFigure({
             title: "Harmonics against level",
-            legend: "Now heavy, Proven light; 1 kHz, nominal mains, controls as set",
+            heading: false,
+
             width: millimetres,
             height: HEIGHT_MILLIMETRES,
             least: LEAST_RATIO,
@@ -333,10 +334,13 @@ export function ratioAt({ inputVolts, ratios }: Curves["now"], input: number): n
 }
 
 /** Where H2 changes its sign stages cancel: an honest plot of sizes must say so. */
-function signNote({ now }: Curves): string {
+function signNote({ now, onsetVolts }: Curves): string {
   const signs = now.signs[0] ?? [];
   const turn = signs.findIndex((sign, n) => n > 0 && sign !== signs[n - 1]);
-  return turn < 0
-    ? "over the fundamental, at the output; drag the ring for the H2 you want"
-    : `H2 changes its sign near ${printValue(now.inputVolts[turn] ?? 0, "V")}: there the stages cancel`;
+  const plain = "1 kHz, nominal mains; drag the ring for the H2 you want";
+  const volts = now.inputVolts[turn] ?? 0;
+  // Past the onset of grid current the wave is cut, and its harmonics turn over anyway.
+  return turn < 0 || (onsetVolts !== null && volts > onsetVolts)
+    ? plain
+    : `H2 changes its sign near ${printValue(volts, "V")}: there the stages cancel`;
 }

@@ -48,9 +48,6 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
                 <th scope="col" className="number">
                   H2
                 </th>
-                <th scope="col" className="number">
-                  Out
-                </th>
                 <th scope="col">
                   <span className="unseen">Set</span>
                 </th>
@@ -63,8 +60,8 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
           </table>
           <p className="voicing-note">
             Listen at one and then at the other: what you hear is the colour, since a louder one always seems better. At{" "}
-            {printValue(inputVolts, "V")} in the two outputs agree to 0.001 dB; set the pots by meter if the clock
-            positions are coarse.
+            {printValue(inputVolts, "V")} in both give {printValue(value.cleaner.outputVolts, "V")}; set the pots by
+            meter if the clock positions are coarse.
           </p>
         </>
       )}
@@ -102,7 +99,6 @@ function Row({ name, setting, present, at }: { name: string; setting: Setting; p
       <td className="number">
         <b>{printPercent(setting.h2Ratio)}</b>
       </td>
-      <td className="number">{printValue(setting.outputVolts, "V")}</td>
       <td className="number">
         {present ? (
           <span className="muted">as set</span>
