@@ -27,7 +27,8 @@ export const SceneView = memo(function SceneView({
   return (
     <svg
       className={`scene${onPick === undefined ? "" : " scene-pickable"}`}
-      role="img"
+      // What can be worked on inside must not be hidden behind one picture.
+      role={children === undefined ? "img" : "group"}
       aria-label={`${scene.title}. ${scene.description}`}
       viewBox={`0 0 ${scene.width} ${scene.height}`}
       width={scene.width * PIXELS_PER_MILLIMETRE}
