@@ -25,7 +25,12 @@ const BY_CODE: readonly (readonly [RegExp, string, string])[] = [
     "The shop's file is damaged: nothing was kept. Start Platewright again; it then saves what can be read.",
   ],
   [
-    /^(SQLITE_(IOERR|CANTOPEN|PERM|NOLFS|AUTH|PROTOCOL)|EIO|ENOTDIR|EISDIR|ENOENT|EEXIST)/,
+    /^(ENOTDIR|EISDIR|EEXIST)/,
+    "no-folder",
+    "The shop cannot be kept there: a file stands where a folder is wanted, or the other way round; name another folder.",
+  ],
+  [
+    /^(SQLITE_(IOERR|CANTOPEN|PERM|NOLFS|AUTH|PROTOCOL)|EIO|ENOENT)/,
     "disk",
     "The disk does not answer as it should: nothing was kept. Look at the disk, then try again.",
   ],

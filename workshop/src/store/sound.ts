@@ -7,7 +7,7 @@ import { checkedRow, columnsOf, TABLES } from "./rows.ts";
 export function wrongRows(db: BetterSqlite3.Database): string | undefined {
   try {
     const check = db.pragma("integrity_check(1)", { simple: true });
-    if (check !== "ok") return String(check);
+    if (check !== "ok") return `SQLite: ${String(check).replace(/^\*{3} in database main \*{3}\s*/, "")}`;
     for (const table of TABLES)
       for (const row of db.prepare(`SELECT ${columnsOf(table).join(", ")}, sum FROM ${table}`).iterate())
         checkedRow(table, row);
@@ -15,7 +15,7 @@ export function wrongRows(db: BetterSqlite3.Database): string | undefined {
     return lost === undefined ? undefined : `a row of ${lost.table} belongs to one that is not there`;
   } catch (error) {
     if (error instanceof DamagedRow) return error.message;
-    if (error instanceof Error && "code" in error) return error.message;
+    if (error instanceof Error && "code" in error) return `SQLite: ${error.message}`;
     throw error;
   }
 }

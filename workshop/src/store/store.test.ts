@@ -7,6 +7,7 @@ import { afterAll, describe, expect, test } from "vitest";
 import { openDesignSchema, shelfStateSchema, shopSchema, type Step } from "../client/contract.ts";
 import { stepIdOf } from "./step-id.ts";
 import { MIGRATIONS } from "./migrations.ts";
+import { openedFile } from "./open-file.ts";
 import { columnsOf, TABLES } from "./rows.ts";
 import { codeOf, DEMO, handOf, openTestStore, testFolder, testStore, valueOf } from "./test-shop.ts";
 
@@ -244,6 +245,14 @@ describe("the file", () => {
       expect(() => db.exec(`DELETE FROM ${table}`), table).toThrow(/never deleted/);
     }
     expect(() => db.exec("INSERT OR REPLACE INTO steps SELECT * FROM steps")).toThrow(/never deleted/);
+    db.close();
+  });
+
+  test("every commit is flushed to the disk before it is answered, and references are held", () => {
+    const { db } = openedFile(folder.path("pragmas.sqlite"));
+    expect(db.pragma("journal_mode", { simple: true })).toBe("wal");
+    expect(db.pragma("synchronous", { simple: true })).toBe(2);
+    expect(db.pragma("foreign_keys", { simple: true })).toBe(1);
     db.close();
   });
 

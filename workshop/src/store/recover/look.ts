@@ -41,7 +41,9 @@ export function lookAt(path: string): Stored<Look> {
     try {
       const owner = ownerOf(path, db);
       if (!owner.ok) return owner;
-      if (owner.value !== undefined) return damaged(owner.value);
+      if (typeof owner.value === "object") return damaged(owner.value.wrong);
+      // Made and not yet filled: another process was stopped there, or is at it.
+      if (owner.value === "blank") return ok({ state: "new" });
       const rows = wrongRows(db);
       if (rows !== undefined) return damaged(rows);
       if (wrong !== undefined && hides(shopFile(db), log)) return damaged(wrong);
@@ -49,7 +51,7 @@ export function lookAt(path: string): Stored<Look> {
       db.close();
     }
   } catch (error) {
-    if (/^SQLITE_(CORRUPT|NOTADB)/.test(codeOf(error))) return damaged((error as Error).message);
+    if (/^SQLITE_(CORRUPT|NOTADB)/.test(codeOf(error))) return damaged(`SQLite: ${(error as Error).message}`);
     throw error;
   }
   return ok({ state: "whole" });
@@ -92,10 +94,10 @@ const schemaOf = (db: BetterSqlite3.Database): string =>
   JSON.stringify(db.prepare("SELECT type, name, sql FROM sqlite_schema ORDER BY type, name").raw().all());
 
 /**
- * Whose file it is. Ours are known by their tables, so that a flipped bit in the version is no newer version. Answers
- * what is wrong, undefined when all is well; the file of another program or of a newer version is refused.
+ * Whose file it is. Ours are known by their tables, so that a flipped bit in the version is no newer version. The file of
+ * another program or of a newer version is refused.
  */
-function ownerOf(path: string, db: BetterSqlite3.Database): Stored<string | undefined> {
+function ownerOf(path: string, db: BetterSqlite3.Database): Stored<"ours" | "blank" | { readonly wrong: string }> {
   const version = db.pragma("user_version", { simple: true }) as number;
   const ours = db.pragma("application_id", { simple: true }) === APPLICATION_ID;
   const schema = schemaOf(db);
@@ -103,14 +105,15 @@ function ownerOf(path: string, db: BetterSqlite3.Database): Stored<string | unde
   const known = [schemaOf(blank), ...MIGRATIONS.map((sql) => schemaOf(blank.exec(sql)))];
   blank.close();
   const found = known.indexOf(schema);
-  if (found === version && (ours || found === 0)) return ok(undefined);
-  if (found > 0) return ok("its head was altered");
+  if (found === 0 && version === 0) return ok("blank");
+  if (found === version && ours) return ok("ours");
+  if (found >= 0) return ok({ wrong: "its head was altered" });
   if (ours && version > MIGRATIONS.length)
     return refuse(
       "newer-shop",
       `${path}: the shop was written by a newer version of Platewright (tables ${version}, this one knows ${MIGRATIONS.length}); update Platewright. The file was not touched.`,
     );
-  if (ours) return ok("its list of tables was altered");
+  if (ours) return ok({ wrong: "its list of tables was altered" });
   return refuse("not-a-shop", `${path}: this is a database of another program; name another file for the shop.`);
 }
 

@@ -49,6 +49,8 @@ export function piecesOf(steps: readonly Row<"steps">[], known: readonly Known[]
     reached = start.seq + own.length;
     pieces.push({ from: start.seq, base: start.value, steps: own });
   }
+  // A document on the way that no step follows says less than the one behind it.
+  const useful = pieces.filter((piece, i) => piece.from === 0 || piece.steps.length > 0 || i === pieces.length - 1);
   const lost: [number, number][] = [];
   for (let seq = 1; seq <= lastSeq; seq++) {
     if (bySeq.has(seq)) continue;
@@ -56,5 +58,5 @@ export function piecesOf(steps: readonly Row<"steps">[], known: readonly Known[]
     if (range?.[1] === seq - 1) range[1] = seq;
     else lost.push([seq, seq]);
   }
-  return { pieces, loose: steps.filter((row) => !placed.has(row.seq)), lost };
+  return { pieces: useful, loose: steps.filter((row) => !placed.has(row.seq)), lost };
 }

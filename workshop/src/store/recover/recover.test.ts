@@ -5,9 +5,10 @@ import { applyChanges, type Change, type Document } from "@platewright/design";
 import { type SeededRandom, seededRandom } from "@platewright/engine";
 import BetterSqlite3 from "better-sqlite3";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { openedFile } from "../open-file.ts";
 import { stepIdOf } from "../step-id.ts";
 import type { Store } from "../store.ts";
-import { DEMO, handOf, openTestStore, testFolder, testStore, valueOf } from "../test-shop.ts";
+import { codeOf, DEMO, handOf, openTestStore, testFolder, testStore, valueOf } from "../test-shop.ts";
 import { wrongRows } from "../sound.ts";
 
 const folder = testFolder();
@@ -178,6 +179,32 @@ test("a file that is no database at all, and one that is empty beside a full log
   expect(shop.troubles[0]).toMatch(/the file is empty/);
   expect(shop.designs[0]?.lines.length).toBeGreaterThan(0);
   found.close();
+});
+
+test("a file that was made and not filled before a stop is no damage", () => {
+  const path = folder.path("blank.sqlite");
+  openedFile(path).db.close();
+  expect(readFileSync(path).length).toBeGreaterThan(0);
+  const store = testStore(path);
+  expect(valueOf(store.shop())).toMatchObject({ designs: [{ key: DEMO }], troubles: [] });
+  store.close();
+});
+
+test("a damaged file that another process has open is left alone", () => {
+  const path = folder.path("in-use.sqlite");
+  copyFileSync(closed, path);
+  const other = testStore(path);
+  const bytes = readFileSync(path);
+  const end = bytes.length;
+  // Payload of the last page: SQLite itself sees nothing wrong with it.
+  const damaged = Buffer.from(bytes).fill(0, end - 4096, end);
+  writeFileSync(path, damaged);
+  expect(codeOf(openTestStore(path))).toBe("in-use");
+  expect(readFileSync(path).equals(damaged)).toBe(true);
+  other.close();
+  const store = testStore(path);
+  expect(valueOf(store.shop()).troubles.length).toBeGreaterThan(0);
+  store.close();
 });
 
 test("a stop between writing the new file and putting it in its place is made good", () => {

@@ -32,11 +32,13 @@ export function recover(path: string, reason: string, log: Uint8Array, at: strin
   const aside = freeAside(path, at);
   writeFlushed(aside, main);
   if (log.length > 0) writeFlushed(logOf(aside), log);
-  if (inUse(path))
+  if (inUse(path)) {
+    for (const copy of [aside, logOf(aside)]) rmSync(copy, { force: true });
     return refuse(
       "in-use",
-      `${path} is damaged (${reason}) and another Platewright has it open; stop that one and start again. A copy was kept as ${aside}.`,
+      `${path} is damaged (${reason}) and another Platewright has it open; stop that one and start again.`,
     );
+  }
   const making = beside(path, "recovering");
   for (const left of [making, logOf(making), `${making}-shm`]) rmSync(left, { force: true });
   const file = openedFile(making);
