@@ -97,6 +97,13 @@ const EQUIVALENT: readonly {
     change: /\(n \+ 1\)/,
     why: "midpoints for ends: both rules are of one order",
   },
+  {
+    file: "rectifier-cycle.ts",
+    line: /const stages = /,
+    why: "how finely a settled pulse is drawn, at least 96 steps",
+  },
+  { file: "sensitivity-bias.ts", line: /w\.im\.fill/, why: "multiplied by volts that have no imaginary part" },
+  { file: "exponentials.ts", line: /length: CELLS/, change: /CELLS \+ 2/, why: "room for a cell that nobody reads" },
   { file: "coupled-stage.ts", line: /upToVolts = /, why: "how far a search goes when nobody says" },
   { file: "collocation.ts", line: /SILENT_AMPS/, why: "the current below which a grid is left out" },
   { file: "triode.ts", line: /-40|< 1e-6|< 700|> -30/, why: "where a tail below rounding is cut" },
@@ -138,7 +145,11 @@ const SWAPS: readonly (readonly [RegExp, (token: string) => string])[] = [
   [/ <= /g, () => " > "],
   [/ >= /g, () => " < "],
   [/(?<![\w.])-(?=\()/g, () => "+"],
-  [/(?<![\w.\]]|\?\? )\d+(\.\d+)?(e-?\d+)?(?![\w.])/g, (token) => (token === "0" ? "1" : String(Number(token) * 2))],
+  // Not a number that is a type: 0 | 3.
+  [
+    /(?<![\w.\]]|\?\? |[^|]\| )\d+(\.\d+)?(e-?\d+)?(?![\w.]| \|[^|])/g,
+    (token) => (token === "0" ? "1" : String(Number(token) * 2)),
+  ],
   [/\bMath\.cos\b/g, () => "Math.sin"],
   [/\bMath\.sin\b/g, () => "Math.cos"],
   [/\bout\[1\]/g, () => "out[2]"],

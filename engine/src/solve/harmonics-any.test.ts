@@ -1,5 +1,5 @@
 /** Harmonics of any wiring: the answer's own currents, put through the whole tableau, give back the volts that make them. */
-import { expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { hertz, volts } from "../units/quantities.ts";
 import type { Complex } from "./answers.ts";
 import { harmonicProblem, solveHarmonics } from "./harmonics.ts";
@@ -132,6 +132,36 @@ test.each(biasedCircuits(30))("seed $seed", ({ parts, circuit, bias, dc }) => {
     if (wanted.maximumPlateAmps - wanted.minimumPlateAmps > 1e-4) loud++;
     q += 2;
   }
+});
+
+describe("effort of all wirings together", () => {
+  // Lower them when the method betters, never raise them to pass.
+  const rows = [
+    ["K = 10", 10, 237, 72, 36_603],
+    ["K = 40, the local preconditioner", 40, 279, 7, 210_924],
+    ["the tail rule", 0, 305, 94, 45_444],
+  ] as const;
+  test.each(rows)("%s", (_, harmonics, steps, factorings, lawCalls) => {
+    const total = { steps: 0, factorings: 0, lawCalls: 0 };
+    for (const { circuit, bias } of biasedCircuits(30)) {
+      const output = circuit.map.nets[circuit.map.nets.length - 2] as string;
+      const problem = harmonicProblem(circuit, bias, {
+        source: "in",
+        hertz: hertz(HERTZ),
+        output,
+        limits: { mostHarmonics: 48, tailDecibels: -100 },
+      });
+      for (const peak of [1, 4]) {
+        const ask = { sourceVoltsPeak: volts(peak), ...(harmonics === 0 ? {} : { harmonics }) };
+        const solved = solveHarmonics(problem, ask);
+        if (!solved.ok) throw new Error(JSON.stringify(solved.failure));
+        for (const name of ["steps", "factorings", "lawCalls"] as const) total[name] += solved.value.effort[name];
+      }
+    }
+    expect(total.steps).toBeLessThanOrEqual(steps);
+    expect(total.factorings).toBeLessThanOrEqual(factorings);
+    expect(total.lawCalls).toBeLessThanOrEqual(lawCalls);
+  });
 });
 
 test("most settled, with tubes that move", () => {

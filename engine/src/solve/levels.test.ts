@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { compile } from "../circuit/compile.ts";
 import { type Hertz, hertz, volts } from "../units/quantities.ts";
+import type { HarmonicAnswer } from "./answers.ts";
 import { solveBias } from "./bias.ts";
 import { solveStage, stageAtInput, stageAtOutput, stageOnset, stageParts } from "./coupled-stage.ts";
 import { harmonicProblem, solveHarmonics } from "./harmonics.ts";
@@ -126,4 +127,62 @@ test("a grounded cathode has no bypass; the smallest resistor under one has", ()
   expect(has(0)).toBe(false);
   expect(has(1)).toBe(true);
   expect(has(1200)).toBe(true);
+});
+
+test("levels known before bracket the onset, in whatever order: same answer for fewer law calls", () => {
+  const rms = [1, 2, 3, 4, 6, 8].map(volts);
+  const calls = (its: ReturnType<typeof problem>) =>
+    [...its.byHarmonics.values()].reduce((sum, { work }) => sum + work.lawCalls, 0);
+  const known = solveLevels(problem(), rms);
+  if (!known.ok) throw new Error(known.failure.kind);
+  const search = (order: readonly number[], upToVolts: number) => {
+    const its = problem();
+    const onset = gridCurrentOnset(
+      its,
+      "V1",
+      volts(upToVolts),
+      known.value.filter((_, i) => order.includes(i)).toSorted((a, b) => place(order, a) - place(order, b)),
+    );
+    if (!onset.ok) throw new Error(onset.failure.kind);
+    return { inputVolts: onset.value.inputVolts, lawCalls: calls(its) };
+  };
+  const place = (order: readonly number[], answer: HarmonicAnswer) => order.indexOf(known.value.indexOf(answer));
+  const plain = search([], 20);
+  const sorted = search([0, 1, 2, 3, 4, 5], 20);
+  expect(plain.inputVolts).toBeGreaterThan(1);
+  expect(plain.inputVolts).toBeLessThan(8);
+  for (const order of [
+    [5, 4, 3, 2, 1, 0],
+    [3, 0, 5, 2, 4, 1],
+  ])
+    expect(search(order, 20)).toEqual(sorted);
+  expect((sorted.inputVolts ?? 0) / (plain.inputVolts ?? 1)).toBeCloseTo(1, 4);
+  // Lower them when the search betters, never raise them to pass.
+  expect(plain.lawCalls).toBeLessThanOrEqual(2793);
+  expect(sorted.lawCalls).toBeLessThanOrEqual(1176);
+  for (const [order, most] of [
+    [[0, 1], 1470],
+    [[4, 5], 2156],
+  ] as const) {
+    const half = search(order, 20);
+    expect((half.inputVolts ?? 0) / (plain.inputVolts ?? 1)).toBeCloseTo(1, 4);
+    expect(half.lawCalls).toBeLessThanOrEqual(most);
+  }
+  // Below the onset nothing is found, whatever is known above.
+  const low = search([0, 1, 2, 3, 4, 5], 2);
+  expect(low.inputVolts).toBeNull();
+  expect(low.lawCalls).toBeLessThanOrEqual(392);
+});
+
+test("a guess far too low, near, too high or beyond the search: so many law calls", () => {
+  const rows = [0.3, 0.9, 0.999, 1.001, 1.2, 3, 20].map((share) => {
+    const its = problem();
+    const onset = gridCurrentOnset(its, "V1", volts(20), [], volts(share * 2.2701218));
+    if (!onset.ok) throw new Error(onset.failure.kind);
+    expect((onset.value.inputVolts ?? 0) / 2.2701218).toBeCloseTo(1, 4);
+    return [...its.byHarmonics.values()].reduce((sum, { work }) => sum + work.lawCalls, 0);
+  });
+  // Lower them when the search betters, never raise them to pass.
+  for (const [i, most] of [2352, 1862, 882, 980, 1862, 4165, 11_956].entries())
+    expect(rows[i], `row ${i}`).toBeLessThanOrEqual(most);
 });
