@@ -65,9 +65,10 @@ const EQUIVALENT: readonly {
   },
   {
     file: "harmonics-step.ts",
-    line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity|reached: Infinity/,
-    why: "how many grid samples join a block; guards",
+    line: /GRID_JOINS|MOST_DIRECTIONS = |=== 0|< Infinity|reached: (0|Infinity)|length > 0/,
+    why: "how many grid samples join a block; guards, what is empty is skipped",
   },
+  { file: "harmonics-step.ts", line: /const second = /, change: /1 : 1/, why: "a diode's second slope is zero" },
   { file: "network.ts", line: /!== 0/, why: "what is zero is skipped, to save work" },
   {
     file: "network.ts",

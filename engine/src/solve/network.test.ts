@@ -4,6 +4,7 @@ import { GROUND } from "../circuit/parts.ts";
 import { hertz } from "../units/quantities.ts";
 import { injection, solveAdjoint, sourceTransfer } from "./adjoint.ts";
 import type { Complex } from "./answers.ts";
+import { solveBias } from "./bias.ts";
 import { controlsOf, portsOf } from "./network.ts";
 import { solveNoise } from "./noise.ts";
 import { type PortModel, portModel } from "./ports.ts";
@@ -26,6 +27,20 @@ const value = <T>(result: { ok: true; value: T } | { ok: false; failure: unknown
   if (!result.ok) throw new Error(JSON.stringify(result.failure));
   return result.value;
 };
+test("effort of all their biases together, from rest and from the answer", () => {
+  // Lower them when the method betters, never raise them to pass.
+  const total = { steps: 0, factorings: 0, lawCalls: 0, again: 0 };
+  for (const { circuit } of CASES) {
+    const bias = value(solveBias(circuit));
+    for (const name of ["steps", "factorings", "lawCalls"] as const) total[name] += bias.effort[name];
+    total.again += value(solveBias(circuit, { start: bias.unknowns })).effort.steps;
+  }
+  expect(total.steps).toBeLessThanOrEqual(1565);
+  expect(total.factorings).toBe(total.steps);
+  expect(total.lawCalls).toBeLessThanOrEqual(4962);
+  expect(total.again).toBe(0);
+});
+
 const FREQUENCIES = [0.3, 50, 4000, 300e3];
 
 describe.each(CASES)("circuit of seed $seed", (it) => {
