@@ -82,6 +82,7 @@ const EQUIVALENT: readonly {
     why: "how far one step may go, where a junction is taken to rest",
   },
   { file: "harmonics.ts", line: /LADDER|stride|ramps|K > most/, why: "rungs of K and strides of the continuation" },
+  { file: "harmonics.ts", line: /one\.harmonics > most/, why: "whose network factorings are taken over" },
   {
     file: "levels.ts",
     line: /> 8 \|\||tries|level \* 1\.5|harmonics: 24|1e-30|0\.05|< 1e-5|1e-9 \* high|1e-12 \* high/,
@@ -148,7 +149,7 @@ const SWAPS: readonly (readonly [RegExp, (token: string) => string])[] = [
   [/(?<![\w.])-(?=\()/g, () => "+"],
   // Not a number that is a type: 0 | 3.
   [
-    /(?<![\w.\]]|\?\? |[^|]\| )\d+(\.\d+)?(e-?\d+)?(?![\w.]| \|[^|])/g,
+    /(?<![\w.\]]|\?\? "?|[^|]\| )\d+(\.\d+)?(e-?\d+)?(?![\w.]| \|[^|])/g,
     (token) => (token === "0" ? "1" : String(Number(token) * 2)),
   ],
   [/\bMath\.cos\b/g, () => "Math.sin"],

@@ -1,8 +1,15 @@
 /** Harmonics of any wiring: the answer's own currents, put through the whole tableau, give back the volts that make them. */
 import { describe, expect, test } from "vitest";
 import { hertz, volts } from "../units/quantities.ts";
-import type { Complex } from "./answers.ts";
-import { harmonicProblem, solveHarmonics } from "./harmonics.ts";
+import type { Complex, HarmonicAnswer } from "./answers.ts";
+import {
+  type HarmonicLimits,
+  type HarmonicProblem,
+  harmonicProblem,
+  type LevelAsk,
+  solveHarmonics,
+} from "./harmonics.ts";
+import { channel, GRID, ISLAND_12AU7, KOREN_12AX7, oneStage, ready, twoStages } from "./test-circuits.ts";
 import { biasedCircuits, solveTableau } from "./test-tableau.ts";
 
 const K = 9;
@@ -167,4 +174,87 @@ describe("effort of all wirings together", () => {
 test("most settled, with tubes that move", () => {
   expect(settled).toBeGreaterThan(15);
   expect(loud).toBeGreaterThan(5);
+});
+
+describe("ways round to an answer", () => {
+  const CIRCUITS = {
+    channel: channel({ gridA: GRID, gridB: GRID }),
+    "two stages": twoStages({ space: KOREN_12AX7, grid: GRID }),
+    "one stage": oneStage({ space: ISLAND_12AU7, grid: GRID }),
+  };
+  type Name = keyof typeof CIRCUITS;
+  const open = (name: Name, limits: Partial<HarmonicLimits> = {}, after?: HarmonicProblem) => {
+    const { circuit, bias } = ready(CIRCUITS[name]);
+    return harmonicProblem(circuit, bias, {
+      source: "in",
+      hertz: hertz(1000),
+      output: "out",
+      limits,
+      ...(after === undefined ? {} : { after }),
+    });
+  };
+  const solve = (problem: HarmonicProblem, peak: number, more: Partial<LevelAsk> = {}) => {
+    const solved = solveHarmonics(problem, { sourceVoltsPeak: volts(peak), harmonics: 12, ...more });
+    if (!solved.ok) throw new Error(JSON.stringify(solved.failure));
+    return solved.value;
+  };
+  /** Largest difference of two output spectra over the fundamental. */
+  const between = (a: HarmonicAnswer, b: HarmonicAnswer) =>
+    Math.max(
+      ...Array.from(a.output.real, (x, k) =>
+        Math.hypot(
+          x - (b.output.real[k] ?? Number.NaN),
+          (a.output.imaginary[k] ?? Number.NaN) - (b.output.imaginary[k] ?? Number.NaN),
+        ),
+      ),
+    ) / Math.hypot(a.output.real[1] ?? 0, a.output.imaginary[1] ?? 0);
+
+  // Steps at most, factorings, law calls: lower them when the method betters, never raise them to pass.
+  test.each([
+    ["channel", 4, 21, 5, 1350],
+    ["channel", 16, 37, 13, 2300],
+    ["two stages", 0.02, 21, 4, 1900],
+    ["two stages", 0.05, 35, 11, 3150],
+    ["two stages", 0.1, 51, 15, 4600],
+    ["one stage", 8, 84, 5, 3500],
+    ["one stage", 16, 183, 9, 7425],
+  ] as const)("%s at %f V peak in legs of five steps: the drive is raised, to the same answer", (...row) => {
+    const [name, peak, steps, factorings, lawCalls] = row;
+    const legs = solve(open(name, { steps: 5 }), peak);
+    expect(between(legs, solve(open(name), peak))).toBeLessThan(1e-6);
+    expect(legs.effort.steps).toBeLessThanOrEqual(steps);
+    expect(legs.effort.factorings).toBeLessThanOrEqual(factorings);
+    expect(legs.effort.lawCalls).toBeLessThanOrEqual(lawCalls);
+  });
+
+  test.each([
+    ["channel", 4],
+    ["two stages", 0.05],
+    ["one stage", 8],
+  ] as const)("%s: a start that leads nowhere is left for the bias", (name, peak) => {
+    const plain = solve(open(name), peak);
+    const start = plain.samples.map((row) => row.map((_, n) => (n % 2 === 0 ? 5 : -5)));
+    const astray = solve(open(name), peak, { start });
+    expect(between(astray, plain)).toBeLessThan(1e-7);
+    expect(astray.effort.steps).toBeGreaterThanOrEqual(plain.effort.steps);
+  });
+
+  test("one harmonic alone is an answer as well: the fundamental, and what it leaves of the mean", () => {
+    const one = solve(open("channel"), 0.01, { harmonics: 1 });
+    const more = solve(open("channel"), 0.01);
+    expect(one.harmonics).toBe(1);
+    expect((one.output.real[1] ?? 0) / (more.output.real[1] ?? 1)).toBeCloseTo(1, 3);
+  });
+
+  test("after an edit the factors before it serve: the same answer, no more effort", () => {
+    for (const name of Object.keys(CIRCUITS) as Name[]) {
+      const peak = { channel: 2, "two stages": 0.02, "one stage": 3 }[name];
+      const before = open(name);
+      solve(before, peak);
+      const fresh = solve(open(name), peak);
+      const taken = solve(open(name, {}, before), peak);
+      expect(between(taken, fresh)).toBeLessThan(1e-7);
+      expect(taken.effort.factorings).toBeLessThan(fresh.effort.factorings);
+    }
+  });
 });
