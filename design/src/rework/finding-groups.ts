@@ -43,7 +43,9 @@ function kindOf(finding: Finding, fraction: number): keyof FindingGroups {
 
 /** Nothing but the limit's source keeps this watch from being ok. */
 function onlyUnverified(finding: Finding, fraction: number): boolean {
-  const { value, limit, sense, provenance, ratingSystem, fixes, title } = finding;
+  const { rule, value, limit, sense, provenance, ratingSystem, fixes, title } = finding;
+  // The heater's elevation is inside every limit that bounds it, and says that one of them is in doubt.
+  if (rule === "elevation") return fixes.length === 0 && title.endsWith("a limit in it is unverified");
   if (value === null || limit === null || sense === "none" || provenance === undefined || fixes.length > 0)
     return false;
   if (trustOf(provenance, ratingSystem ?? "unknown") !== "watch-at-best") return false;

@@ -146,7 +146,10 @@ test("nothing pinned: the unit as it is kept is what the goal is measured agains
 
 test("a design that cannot be solved says why, for the table, the board and the goal", () => {
   const broken = setPart(document, ["L", "R"], "R4", { value: "1" });
-  const gone: Document = { ...document, envelopes: document.envelopes.map((one) => (one.id === "V3" ? one : { ...one, type: "6H30" })) };
+  const gone: Document = {
+    ...document,
+    envelopes: document.envelopes.map((one) => (one.id === "V3" ? one : { ...one, type: "6H30" })),
+  };
   expect(benchOf(broken).differences().ok).toBe(true);
   const bench = benchOf(gone);
   const differences = reworkAsks.differences.run(bench, {}) as Answer<unknown>;

@@ -37,7 +37,7 @@ export function Board({ bottles, goal }: { bottles: readonly Bottles[]; goal: Go
       <SectionHead
         id="rework-board"
         title={`Candidates for ${group.where}`}
-        note={thin(`each with its best values for the goal: ${goalWords(goal)}`)}
+        note={thin(`best values for the goal: ${goalWords(goal)}; H2 heavy, H3 fine, dB from proven`)}
         end={
           <span className="rework-board-do no-print">
             {bottles.length > 1 && (

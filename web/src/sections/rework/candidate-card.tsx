@@ -76,9 +76,9 @@ export const distanceWords = ({ distanceDecibels }: CandidateRow): string =>
 /** What forbids it: the first of its reasons. */
 export const whyWords = ({ reason }: CandidateRow): string => reason.split("; ")[0] ?? reason;
 
-const figureWords = ({ values, second, gainDecibels, supplyVolts }: CandidateRow): string =>
+const figureWords = ({ marked, second, gainDecibels, supplyVolts }: CandidateRow): string =>
   [
-    values.length === 0 ? "values stay" : values.map((one) => one.split(", ")[0]).join(", "),
+    marked.length === 0 ? "values stay" : marked.join(", "),
     supplyVolts === null ? "" : `B+ ${valueWords(supplyVolts, "V")}`,
     supplyVolts !== null || second === undefined ? "" : `H2 ${valueWords(second.ratio, "ratio", true)}`,
     supplyVolts !== null || gainDecibels === null ? "" : printDecibels(gainDecibels),

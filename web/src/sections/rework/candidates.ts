@@ -36,6 +36,8 @@ export interface CandidateRow {
   readonly changes: readonly Change[];
   /** "R4 680 Ω → 820 Ω". */
   readonly values: readonly string[];
+  /** "R4 820", as the parts are marked. */
+  readonly marked: readonly string[];
   /** Wires, or another socket. */
   readonly wires: string;
   readonly gainDecibels: number | null;
@@ -96,6 +98,7 @@ export function candidateRow({ ask, reference }: Board, one: CandidateTry): Cand
     title: stepTitle(group, type, items),
     changes: candidate.changes,
     values: values.map(itemWords),
+    marked: values.map(({ where, after }) => `${where} ${after.replace(/ (?=[kMµnp])/, "").replace(/ ?[ΩF]$/, "")}`),
     wires: bottles[0]?.words ?? "",
     gainDecibels: figure("gainDecibels"),
     plateAmps: figure("plateAmps"),

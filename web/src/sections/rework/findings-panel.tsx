@@ -17,9 +17,10 @@ import { findingWords, placesWords, thin } from "./words.ts";
 
 /** What is judged, worst first; a fix is shown when rested on and applied with one press. */
 export function FindingsPanel({ told, document }: { told: Told<readonly Finding[]>; document: Document }) {
-  const preview = useSession((session) => session.hand?.preview === true);
+  const looked = useSession((session) => (session.hand?.preview === true ? session.hand.title : undefined));
   const [shown, setShown] = useState(told.value);
-  // While a fix is only looked at the list stays: the row under the pointer must not go.
+  // While one of its fixes is only looked at the list stays: the row under the pointer must not go.
+  const preview = looked !== undefined && (shown ?? []).some((one) => one.fixes.some((fix) => fix.title === looked));
   const settled = told.fresh && !preview;
   if (settled && told.value !== shown) setShown(told.value);
   const list = preview ? shown : (told.value ?? shown);
@@ -32,33 +33,35 @@ export function FindingsPanel({ told, document }: { told: Told<readonly Finding[
         title="Findings"
         end={list === undefined ? "solving…" : needWords(groups.decide)}
       />
-      <div className="rework-findings-list" tabIndex={0} role="group" aria-label="Findings, worst first">
-        {told.failure !== undefined && (
-          <p className="rework-failure">
-            <LevelSign level="stop" words="not judged" /> {told.failure}
-          </p>
-        )}
-        <ul>
-          {groups.decide.map((row) => (
-            <Entry key={row.finding.id} row={row} after={after} before={list ?? []} />
-          ))}
-        </ul>
-        {list !== undefined && groups.decide.length === 0 && (
-          <p className="rework-none">Nothing asks for a decision.</p>
-        )}
-        <Fold
-          rows={groups.unverified}
-          level="watch"
-          words={`${placesIn(groups.unverified)} inside limits that are not verified`}
-          about="Each number is well inside its limit; the limit is from memory without high confidence, or its sheet names no rating system. None of them counts as ok."
-        />
-        <Fold
-          rows={groups.faults}
-          level="watch"
-          words={`${placesIn(groups.faults)} single faults to know of`}
-          about="What one part failing would do. The fuse does not save the parts named."
-        />
-        <Fold rows={groups.ok} level="ok" words={`${placesIn(groups.ok)} ok`} about={fromMemory(groups.ok)} />
+      <div className="rework-findings-body">
+        <div className="rework-findings-list" tabIndex={0} role="group" aria-label="Findings, worst first">
+          {told.failure !== undefined && (
+            <p className="rework-failure">
+              <LevelSign level="stop" words="not judged" /> {told.failure}
+            </p>
+          )}
+          <ul>
+            {groups.decide.map((row) => (
+              <Entry key={row.finding.id} row={row} after={after} before={list ?? []} />
+            ))}
+          </ul>
+          {list !== undefined && groups.decide.length === 0 && (
+            <p className="rework-none">Nothing asks for a decision.</p>
+          )}
+          <Fold
+            rows={groups.unverified}
+            level="watch"
+            words={`${placesIn(groups.unverified)} inside limits that are not verified`}
+            about="Each number is well inside its limit; the limit is from memory without high confidence, or its sheet names no rating system. None of them counts as ok."
+          />
+          <Fold
+            rows={groups.faults}
+            level="watch"
+            words={`${placesIn(groups.faults)} single faults to know of`}
+            about="What one part failing would do. The fuse does not save the parts named."
+          />
+          <Fold rows={groups.ok} level="ok" words={`${placesIn(groups.ok)} ok`} about={fromMemory(groups.ok)} />
+        </div>
         <p className="caution rework-caution">
           <strong>{CAUTION_TITLE}.</strong> {CAUTION_SHORT.replace(/^Danger, lethal voltage: u/, "U")}
         </p>
@@ -139,7 +142,7 @@ const Entry = memo(function Entry({
       <p className="rework-entry-words">
         {remark !== "" && `${capital(remark)}. `}
         {capital(finding.condition)} · {finding.source}
-        {finding.channel?.includes(",") === true && ` · ${finding.channel}`}
+        {finding.channel?.includes(",") === true && ` · ${finding.channel.replace(/, (?=[^,]*$)/, "\u00a0and\u00a0")}`}
       </p>
       {finding.fixes.length > 0 && (
         <ul className="rework-fixes no-print">

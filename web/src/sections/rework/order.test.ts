@@ -23,6 +23,7 @@ const row = (n: number): ShownRow => ({
     title: "",
     changes: [],
     values: [],
+    marked: [],
     wires: "",
     gainDecibels: some(20 * random()),
     plateAmps: some(0.01 * random()),
