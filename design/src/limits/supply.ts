@@ -1,7 +1,7 @@
 /** Findings of the supply's study: discharge, hum, thump, fuse, transformer, surge, single faults. */
 import type { Catalogue } from "@platewright/engine";
 import type { Finding, Level } from "../findings.ts";
-import type { FaultAnswer } from "../supply/faults.ts";
+import { FAULT_ADVICE, type FaultAnswer } from "../supply/faults.ts";
 import type { SupplyStudy } from "../supply/study.ts";
 import { leastSeriesOhms } from "../supply/rectifier-fit.ts";
 import { transformerFindings } from "../supply/transformer-findings.ts";
@@ -297,16 +297,6 @@ function thump(study: SupplyStudy): readonly Finding[] {
   ];
 }
 
-const ADVICE: { readonly [K in FaultAnswer["fault"]["kind"]]: string } = {
-  reservoir: "measure the capacitor out of circuit, fit one of the same rating, and look at the resistors ahead of it",
-  coupling: "fit a film capacitor rated for the cold volts; the follower's bias goes with it",
-  output: "keep its rating above the cold volts; nothing else stands between the cathode and the next unit",
-  tube: "pull the tube; look at its plate and cathode resistors before a new one goes in",
-  "heater-cathode": "pull the tube; the elevation and every other tube's heater go with its cathode",
-  bleeder: "the charge stays for minutes: measure before touching; fit two resistors in parallel",
-  cathode: "the cathode floats up to cut-off: the bypass and heater-cathode limits go with it",
-};
-
 /** More dc than this at the jack does harm to what follows; common practice. */
 const JACK_VOLTS = 1;
 
@@ -329,7 +319,7 @@ function faultFinding(study: SupplyStudy, answer: FaultAnswer): Finding {
     rule: "single-fault",
     where: fault.id,
     level,
-    title: `${fault.words}: ${what}; ${ADVICE[fault.kind]}`,
+    title: `${fault.words}: ${what}; ${FAULT_ADVICE[fault.kind]}`,
     value: answer.burns[0]?.times ?? null,
     unit: "times",
     condition: "single fault, mains nominal",

@@ -33,6 +33,17 @@ export interface Fault {
   readonly change: (parts: readonly Part[]) => readonly Part[];
 }
 
+/** What to do about a fault of each kind. */
+export const FAULT_ADVICE: { readonly [K in Fault["kind"]]: string } = {
+  reservoir: "measure the capacitor out of circuit, fit one of the same rating, and look at the resistors ahead of it",
+  coupling: "fit a film capacitor rated for the cold volts; the follower's bias goes with it",
+  output: "keep its rating above the cold volts; nothing else stands between the cathode and the next unit",
+  tube: "pull the tube; look at its plate and cathode resistors before a new one goes in",
+  "heater-cathode": "pull the tube; the elevation and every other tube's heater go with its cathode",
+  bleeder: "the charge stays for minutes: measure before touching; fit two resistors in parallel",
+  cathode: "the cathode floats up to cut-off: the bypass and heater-cathode limits go with it",
+};
+
 export interface FaultAnswer {
   readonly fault: Fault;
   /** Parts past their rating, worst first: id, times its rating. */

@@ -1,4 +1,5 @@
 export * from "./heaters.ts";
+export * from "./chain.ts";
 export * from "./join.ts";
 export * from "./rectifier-fit.ts";
 export * from "./rectifier-problem.ts";

@@ -55,6 +55,8 @@ export interface Discharge {
   readonly coulombs: number;
   readonly thumpVolts: number;
   readonly words: string;
+  /** Volts of that net from the switch on, as far as it was solved. */
+  readonly course: { readonly seconds: readonly number[]; readonly volts: readonly number[] };
 }
 
 /** Of all electrolytics together, at the high end so that a bare supply holds its charge. */
@@ -165,12 +167,24 @@ export function solveDischarge(
   const held = reservoirs(solved);
   const cold = solved.condition.tubes === "cold";
   const emission = new Map(triodes.map((id) => [id, (t: number) => (cold ? 0 : 1 - share(COOLING, t))] as const));
-  let { joules, coulombs } = stored(solved);
+  const { joules, coulombs } = stored(solved);
   const fromVolts = Math.max(0, ...held.map((net) => Math.abs(solved.bias.netVolts.get(net) ?? 0)));
   const spans = [20, 100, 480];
   let start: { readonly netVolts: ReadonlyMap<string, number> } = solved.bias;
   let before = 0;
   let thumpVolts = 0;
+  const solvedSpans: { readonly shift: number; readonly answer: TransientAnswer }[] = [];
+  const end = (seconds: number, net: string): Result<Discharge, string> =>
+    ok({
+      seconds,
+      fromVolts,
+      slowestNet: net,
+      joules,
+      coulombs,
+      thumpVolts,
+      words,
+      course: courseOf(solvedSpans, net === "" ? (held[0] ?? "") : net),
+    });
   for (const [n, seconds] of spans.entries()) {
     const shift = before;
     const answer = solveTransient(
@@ -186,24 +200,35 @@ export function solveDischarge(
     );
     if (!answer.ok) return fail(transientSentence(answer.failure));
     const { value } = answer;
+    solvedSpans.push({ shift, answer: value });
     if (n === 0) thumpVolts = largest(value, outputsOf(solved));
     const last = lastAbove(value, held);
-    if (last === undefined)
-      return ok({ seconds: shift, fromVolts, slowestNet: "", joules, coulombs, thumpVolts, words });
-    if (last.seconds < seconds)
-      return ok({
-        seconds: shift + last.seconds,
-        fromVolts,
-        slowestNet: last.net,
-        joules,
-        coulombs,
-        thumpVolts,
-        words,
-      });
+    if (last === undefined) return end(shift, "");
+    if (last.seconds < seconds) return end(shift + last.seconds, last.net);
     start = value.end;
     before += seconds;
   }
-  return ok({ seconds: Infinity, fromVolts, slowestNet: held[0] ?? "", joules, coulombs, thumpVolts, words });
+  return end(Infinity, held[0] ?? "");
+}
+
+/** One net through the spans that were solved one after the other. */
+function courseOf(
+  spans: readonly { readonly shift: number; readonly answer: TransientAnswer }[],
+  net: string,
+): Discharge["course"] {
+  const seconds: number[] = [];
+  const volts: number[] = [];
+  for (const { shift, answer } of spans) {
+    const here = answer.netVolts.get(net) ?? new Float64Array(0);
+    here.forEach((value, n) => {
+      const time = shift + (answer.seconds[n] ?? 0);
+      // A span begins where the last one ended.
+      if (seconds.length > 0 && time <= (seconds.at(-1) ?? 0)) return;
+      seconds.push(time);
+      volts.push(value);
+    });
+  }
+  return { seconds, volts };
 }
 
 /** The latest time at which a net crosses 60 V downwards; the whole span when one is still above at its end. */

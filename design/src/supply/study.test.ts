@@ -14,7 +14,7 @@ import type { SolvedDesign } from "../solved/types.ts";
 import { chooseFuse, fuseVerdict } from "./fuse.ts";
 import { reservoirs, solveDischarge, solveStartUp } from "./start-up.ts";
 import { solveBehindLamp } from "./situations.ts";
-import { type SupplyStudy, studySupply } from "./study.ts";
+import { STUDY_STAGES, type SupplyStudy, studySteps, studySupply } from "./study.ts";
 import { dropperFix } from "./values.ts";
 
 const catalogue = openCatalogue();
@@ -54,7 +54,53 @@ describe("balance", () => {
   );
 });
 
+describe("in steps", () => {
+  test("stages come in their order, what is known only grows, and the end is the whole study", () => {
+    const steps = studySteps(base, catalogue, nominal);
+    let known = { rows: 0, faults: 0, lamp: 0 };
+    let stage = 0;
+    let count = 0;
+    for (;;) {
+      const step = steps.next();
+      if (step.done === true) {
+        if (!step.value.ok) throw new Error(step.value.failure.sentence);
+        expect(step.value.value.rows).toEqual(studied().rows);
+        expect(step.value.value.faults.map((one) => one.fault.id)).toEqual(whole.faults.map((one) => one.fault.id));
+        expect(step.value.value.discharge?.seconds).toBe(whole.discharge?.seconds);
+        break;
+      }
+      const { done, total, soFar } = step.value;
+      count++;
+      expect(done).toBe(count);
+      expect(done).toBeLessThanOrEqual(total);
+      expect(STUDY_STAGES.indexOf(step.value.stage)).toBeGreaterThanOrEqual(stage);
+      stage = STUDY_STAGES.indexOf(step.value.stage);
+      const now = { rows: soFar.rows.length, faults: soFar.faults.length, lamp: soFar.lamp.length };
+      for (const key of ["rows", "faults", "lamp"] as const) expect(now[key]).toBeGreaterThanOrEqual(known[key]);
+      known = now;
+    }
+    expect(known.faults).toBe(whole.faults.length);
+  });
+  const studied = () => {
+    const again = studySupply(base, catalogue, nominal);
+    if (!again.ok) throw new Error(again.failure.sentence);
+    return again.value;
+  };
+});
+
 describe("in time", () => {
+  test("the course of the slowest net falls from where it stood, and passes 60 V at the time that is told", () => {
+    const { discharge } = whole;
+    if (discharge === undefined) throw new Error("no discharge");
+    const { seconds, volts } = discharge.course;
+    expect(seconds[0]).toBe(0);
+    expect(volts[0]).toBeCloseTo(whole.solved.get("cold-mains-high")?.bias.netVolts.get(discharge.slowestNet) ?? 0, 2);
+    for (let n = 1; n < seconds.length; n++) expect(seconds[n]).toBeGreaterThan(seconds[n - 1] ?? 0);
+    const after = seconds.findIndex((time) => time >= discharge.seconds);
+    expect(volts[after] ?? 0).toBeLessThanOrEqual(60);
+    expect(volts[after - 1] ?? 0).toBeGreaterThanOrEqual(60 * 0.98);
+  });
+
   test.each([1, 1.1])("a start at %f of the mains ends where the steady solve stands, to 0.5 %", (factor) => {
     const id = factor === 1 ? "nominal" : "mains-high";
     const started = solveStartUp(base, supply, catalogue, nominal, factor);

@@ -8,7 +8,7 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 import type { Document } from "../document/schema.ts";
 import { type DesignFailure, solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
-import { type FaultAnswer, solveFaults } from "./faults.ts";
+import { type FaultAnswer, faultsOf, solveFault } from "./faults.ts";
 import { chooseFuse, mainsAmps } from "./fuse.ts";
 import { type Hum, solveHum } from "./hum.ts";
 import { type Discharge, solveDischarge, solveStartUp, type StartUp, surgeAmps } from "./start-up.ts";
@@ -44,71 +44,124 @@ export interface SupplyStudy {
   readonly surgeAmps?: number;
 }
 
+/** How far a study is, and what of it is known so far. */
+export interface StudyStep {
+  readonly done: number;
+  readonly total: number;
+  /** What this step was about. */
+  readonly stage: StudyStage;
+  readonly soFar: SupplyStudy;
+}
+
+/** Stages in their order: what a builder asks first comes first. */
+export const STUDY_STAGES = ["conditions", "discharge", "hum", "start-up", "lamp", "faults"] as const;
+export type StudyStage = (typeof STUDY_STAGES)[number];
+
 export function studySupply(
   document: Document,
   catalogue: Catalogue,
   nominal?: SolvedDesign,
 ): Result<SupplyStudy, DesignFailure> {
+  const steps = studySteps(document, catalogue, nominal);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
+}
+
+/** The same study in steps of one solve each, so that a page can show what is known and let something else go first. */
+export function* studySteps(
+  document: Document,
+  catalogue: Catalogue,
+  nominal?: SolvedDesign,
+): Generator<StudyStep, Result<SupplyStudy, DesignFailure>> {
   const { supply } = document;
   if (supply === undefined)
     return fail({ sentence: "supply: the design has no supply; give it a transformer and a rectifier first." });
-  const solved = new Map<string, SolvedDesign>();
-  const unsolved: { words: string; sentence: string }[] = [];
   const first = nominal ?? solveDesign(document, catalogue, { detail: "bias" });
   const near = "ok" in first ? (first.ok ? first.value : undefined) : first;
   if (near === undefined) return fail("ok" in first && !first.ok ? first.failure : { sentence: "supply: not solved." });
-  for (const situation of plainSituations(document)) {
-    const answer =
-      situation.id === "nominal" ? ok(near) : solveDesign(document, catalogue, { situation, detail: "bias", near });
-    if (answer.ok) solved.set(situation.id, answer.value);
-    else unsolved.push({ words: situation.words, sentence: answer.failure.sentence });
-  }
+
+  const solved = new Map<string, SolvedDesign>();
+  const unsolved: { words: string; sentence: string }[] = [];
   const lamp: { step: string; lampVolts: number; mainsAmps: number }[] = [];
-  for (const step of LAMP_STEPS) {
-    const answer = solveBehindLamp(document, supply, catalogue, step, near);
-    if (!answer.ok) {
-      unsolved.push({ words: step, sentence: answer.failure.sentence });
-      continue;
-    }
-    solved.set(step, answer.value.solved);
-    lamp.push({ step, lampVolts: answer.value.lampVolts, mainsAmps: answer.value.mainsAmps });
-  }
+  const faults: FaultAnswer[] = [];
+  const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
+  if (!resolved.ok) unsolved.push({ words: "transformer", sentence: transformerSentence(resolved.failure) });
+  const copper = resolved.ok ? copperLoss(resolved.value, windingCurrents(near)) : undefined;
+  const row = (one: SolvedDesign): ConditionRow =>
+    conditionRow(document, one, { catalogue, ...(resolved.ok ? { transformer: resolved.value } : {}) });
+  const rows: ConditionRow[] = [];
+  const keep = (id: string, one: SolvedDesign) => {
+    solved.set(id, one);
+    rows.push(row(one));
+  };
+  let rest: Pick<SupplyStudy, "startUp" | "discharge" | "dischargeHot" | "hum" | "surgeAmps"> = {};
+  const soFar = (): SupplyStudy => {
+    const running = mainsAmps(solved.get("mains-high") ?? near, supply);
+    return {
+      document,
+      ...(resolved.ok ? { transformer: resolved.value } : {}),
+      ...(copper === undefined ? {} : { copper }),
+      ...rest,
+      faults: [...faults],
+      mainsAmps: running,
+      suggestedFuseAmps: chooseFuse(running),
+      rows: [...rows],
+      solved: new Map(solved),
+      lamp: [...lamp],
+      unsolved: [...unsolved],
+    };
+  };
   const kept = <T>(words: string, answer: Result<T, string>): T | undefined => {
     if (answer.ok) return answer.value;
     unsolved.push({ words, sentence: answer.failure });
     return undefined;
   };
+
+  const situations = plainSituations(document);
+  const questions = faultsOf(near);
+  const total = situations.length + 4 + LAMP_STEPS.length + questions.length;
+  let done = 0;
+  const step = (stage: StudyStage): StudyStep => ({ done: ++done, total, stage, soFar: soFar() });
+
+  for (const situation of situations) {
+    const answer =
+      situation.id === "nominal" ? ok(near) : solveDesign(document, catalogue, { situation, detail: "bias", near });
+    if (answer.ok) keep(situation.id, answer.value);
+    else unsolved.push({ words: situation.words, sentence: answer.failure.sentence });
+    yield step("conditions");
+  }
   const high = solved.get("mains-high") ?? near;
   const cold = solved.get("cold-mains-high") ?? near;
-  const startUp = kept("start-up", solveStartUp(document, supply, catalogue, near, high.condition.mainsFactor));
+  const surge = kept("surge", surgeAmps(document, supply, catalogue, high.condition.mainsFactor));
+  if (surge !== undefined) rest = { ...rest, surgeAmps: surge };
   const discharge = kept(
     "discharge",
     solveDischarge(document, catalogue, cold, "signal tubes not drawing, mains high"),
   );
+  if (discharge !== undefined) rest = { ...rest, discharge };
+  yield step("discharge");
   const dischargeHot = kept("discharge", solveDischarge(document, catalogue, near, "switched off while running"));
+  if (dischargeHot !== undefined) rest = { ...rest, dischargeHot };
+  yield step("discharge");
   const hum = kept("hum", solveHum(document, supply, catalogue, near));
-  const surge = kept("surge", surgeAmps(document, supply, catalogue, high.condition.mainsFactor));
-  const running = mainsAmps(high, supply);
-  const resolved = resolveTransformer(supply, { circuit: windingCircuit(supply) });
-  if (!resolved.ok) unsolved.push({ words: "transformer", sentence: transformerSentence(resolved.failure) });
-  const copper = resolved.ok ? copperLoss(resolved.value, windingCurrents(near)) : undefined;
-  return ok({
-    document,
-    ...(resolved.ok ? { transformer: resolved.value } : {}),
-    ...(copper === undefined ? {} : { copper }),
-    ...(startUp === undefined ? {} : { startUp }),
-    ...(discharge === undefined ? {} : { discharge }),
-    ...(dischargeHot === undefined ? {} : { dischargeHot }),
-    ...(hum === undefined ? {} : { hum }),
-    ...(surge === undefined ? {} : { surgeAmps: surge }),
-    faults: solveFaults(document, catalogue, near),
-    mainsAmps: running,
-    suggestedFuseAmps: chooseFuse(running),
-    rows: [...solved.values()].map((one) =>
-      conditionRow(document, one, { catalogue, ...(resolved.ok ? { transformer: resolved.value } : {}) }),
-    ),
-    solved,
-    lamp,
-    unsolved,
-  });
+  if (hum !== undefined) rest = { ...rest, hum };
+  yield step("hum");
+  const startUp = kept("start-up", solveStartUp(document, supply, catalogue, near, high.condition.mainsFactor));
+  if (startUp !== undefined) rest = { ...rest, startUp };
+  yield step("start-up");
+  for (const one of LAMP_STEPS) {
+    const answer = solveBehindLamp(document, supply, catalogue, one, near);
+    if (answer.ok) {
+      keep(one, answer.value.solved);
+      lamp.push({ step: one, lampVolts: answer.value.lampVolts, mainsAmps: answer.value.mainsAmps });
+    } else unsolved.push({ words: one, sentence: answer.failure.sentence });
+    yield step("lamp");
+  }
+  for (const fault of questions) {
+    faults.push(solveFault(document, catalogue, near, fault));
+    yield step("faults");
+  }
+  return ok(soFar());
 }
