@@ -82,6 +82,7 @@ const EQUIVALENT: readonly {
     why: "how far one step may go, where a junction is taken to rest",
   },
   { file: "harmonics.ts", line: /LADDER|stride|ramps|K > most/, why: "rungs of K and strides of the continuation" },
+  { file: "two-tone.ts", line: /stride|ramps/, why: "strides of the continuation" },
   { file: "harmonics.ts", line: /one\.harmonics > most/, why: "whose network factorings are taken over" },
   {
     file: "levels.ts",

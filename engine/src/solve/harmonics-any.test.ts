@@ -10,6 +10,7 @@ import {
   solveHarmonics,
 } from "./harmonics.ts";
 import { channel, GRID, ISLAND_12AU7, KOREN_12AX7, oneStage, ready, twoStages } from "./test-circuits.ts";
+import { solveTwoTone } from "./two-tone.ts";
 import { biasedCircuits, solveTableau } from "./test-tableau.ts";
 
 const K = 9;
@@ -174,6 +175,35 @@ describe("effort of all wirings together", () => {
 test("most settled, with tubes that move", () => {
   expect(settled).toBeGreaterThan(15);
   expect(loud).toBeGreaterThan(5);
+});
+
+describe.each([[[]], [["D"]], [["V1"]], [["V2", "D"]]])("without a signal, %j linear", (linear) => {
+  test("the bias is the steady state, and taken as it is: one tone, and two", () => {
+    for (const { circuit, bias } of biasedCircuits(30)) {
+      const output = circuit.map.nets[circuit.map.nets.length - 2] as string;
+      const rest = bias.netVolts.get(output) ?? Number.NaN;
+      const problem = harmonicProblem(circuit, bias, { source: "in", hertz: hertz(HERTZ), output, linear });
+      const one = solveHarmonics(problem, { sourceVoltsPeak: volts(0), harmonics: K });
+      if (!one.ok) throw new Error(JSON.stringify(one.failure));
+      // One step at most, for the rounding of the bias.
+      expect(one.value.effort.steps).toBeLessThanOrEqual(1);
+      expect(one.value.output.real[0]).toBeCloseTo(rest, 6);
+      const silent = { voltsPeak: volts(0) };
+      const two = solveTwoTone(circuit, bias, {
+        source: "in",
+        output,
+        linear,
+        first: { hertz: hertz(60), ...silent },
+        second: { hertz: hertz(7000), ...silent },
+        order: 3,
+      });
+      if (!two.ok) throw new Error(JSON.stringify(two.failure));
+      expect(two.value.effort.steps).toBeLessThanOrEqual(1);
+      expect(two.value.dcVolts).toBeCloseTo(rest, 6);
+      expect(two.value.tailDecibels).toBe(-400);
+      expect(two.value.outcome).toBe("settled");
+    }
+  });
 });
 
 describe("ways round to an answer", () => {

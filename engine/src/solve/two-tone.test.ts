@@ -247,6 +247,22 @@ test("effort of a climb of levels, each from nothing, in all orders", () => {
   expect(total.lawCalls).toBeLessThanOrEqual(40_969);
 });
 
+// Steps at most, factorings, law calls: lower them when the method betters, never raise them to pass.
+test.each([
+  [3, 20, 2, 4420],
+  [5, 30, 5, 6460],
+  [8, 49, 13, 10_540],
+] as const)(
+  "%d V in legs of four steps: the drive is raised, to the same answer",
+  (peak, steps, factorings, lawCalls) => {
+    const ask = { ...tones(60, 0.8 * peak, 7000, 0.2 * peak), order: 6 };
+    const legs = solved(CLIPPING, { ...ask, limits: { steps: 4 } });
+    expect(apart(solved(CLIPPING, ask), legs, 6)).toBeLessThan(1e-6);
+    const spent = legs.effort;
+    expect([spent.steps, spent.factorings, spent.lawCalls]).toEqual([steps, factorings, lawCalls]);
+  },
+);
+
 describe("what cannot be answered is named", () => {
   const { circuit, bias } = ready(CLIPPING);
   const ask = { source: "in", output: "out", ...tones(60, 1, 7000, 1) };
