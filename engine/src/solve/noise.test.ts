@@ -8,6 +8,7 @@ import { type Noise, type NoiseAsk, solveNoise } from "./noise.ts";
 import { integrateBand } from "./noise-integral.ts";
 import { BOLTZMANN, ELEMENTARY_CHARGE } from "./noise-sources.ts";
 import { magnitude, solveResponse } from "./response.ts";
+import { aWeightingPower } from "./weighting.ts";
 import {
   capacitor,
   channel,
@@ -295,6 +296,67 @@ describe("what holds of any circuit", () => {
     const low = noiseOf(channel(), { band: span(20, 500) }).flat.output.voltsRms;
     const high = noiseOf(channel(), { band: span(500, 20e3) }).flat.output.voltsRms;
     expect(Math.hypot(low, high) / whole).toBeCloseTo(1, 7);
+  });
+
+  test("gain at a kilohertz is the response there, where it is not flat; input is output over it, in volts and dB", () => {
+    const [r, c] = [20e3, 22e-9];
+    const noise = noiseOf([signal("in", "s"), resistor("R", "s", "out", r), capacitor("C", "out", "0", c)]);
+    const gain = 1 / Math.hypot(1, 2 * Math.PI * 1000 * r * c);
+    expect(noise.gainAtKilohertz).toBeCloseTo(gain, 12);
+    for (const { output, input } of [noise.flat, noise.weighted]) {
+      expect((input?.voltsRms ?? 0) / (output.voltsRms / gain)).toBeCloseTo(1, 9);
+      for (const level of [output, input]) expect(level?.dbv).toBeCloseTo(20 * Math.log10(level?.voltsRms ?? 0), 9);
+    }
+  });
+
+  test("the error said is that of the rule over the band, flat and weighted, of volts", () => {
+    const [r, c] = [100e3, 1e-9];
+    const noise = noiseOf([signal("in", "s"), resistor("R", "s", "out", r), capacitor("C", "out", "0", c)]);
+    const rule = integrateBand(
+      { ...span(20, 20e3), densities: 2, watched: 2, tolerance: 1e-6, panels: 200 },
+      (f, out) => {
+        out[0] = (FOUR_KT * r) / (1 + (2 * Math.PI * f * r * c) ** 2);
+        out[1] = out[0] * aWeightingPower(hertz(f));
+        return true;
+      },
+    );
+    for (const [d, total] of [noise.flat, noise.weighted].entries()) {
+      const [sum, error] = [rule?.sums[d] ?? Number.NaN, rule?.errors[d] ?? Number.NaN];
+      expect(error).toBeGreaterThan(1e-12 * sum);
+      expect(total.output.voltsRms / Math.sqrt(sum)).toBeCloseTo(1, 9);
+      expect(total.errorFraction / (error / sum / 2)).toBeCloseTo(1, 3);
+    }
+    expect(noise.effort.steps).toBe(rule?.panels);
+    expect(noise.effort.residual).toBeCloseTo(noise.flat.errorFraction * noise.flat.output.voltsRms, 20);
+    expect(noise.flat.errorFraction).not.toBe(noise.weighted.errorFraction);
+  });
+
+  test("shares are those of each part alone, flat and weighted", () => {
+    const parts = channel({ drive: 0.4 });
+    const noise = noiseOf(parts);
+    const total = (of: (one: (typeof noise.shares)[number]) => number) =>
+      noise.shares.reduce((sum, s) => sum + of(s), 0);
+    expect(Math.sqrt(total((s) => s.flatVoltsRms ** 2)) / noise.flat.output.voltsRms).toBeCloseTo(1, 9);
+    expect(Math.sqrt(total((s) => s.weightedVoltsRms ** 2)) / noise.weighted.output.voltsRms).toBeCloseTo(1, 9);
+    for (const name of ["Ra", "load", "stopper"]) {
+      const others = new Set(parts.map(({ id }) => id).filter((id) => id !== name));
+      const alone = noiseOf(parts, { quiet: others });
+      expect(alone.shares.map((s) => s.part)).toEqual([name]);
+      // Their panels differ, each within its own tolerance.
+      expect(alone.flat.output.voltsRms / of(noise, name).flatVoltsRms).toBeCloseTo(1, 5);
+      expect(alone.weighted.output.voltsRms / of(noise, name).weightedVoltsRms).toBeCloseTo(1, 5);
+      const share = (of(noise, name).flatVoltsRms / noise.flat.output.voltsRms) ** 2;
+      expect(of(noise, name).flatFraction / share).toBeCloseTo(1, 9);
+    }
+  });
+
+  test("a choke of half an ohm is a resistance all the same", () => {
+    const noise = noiseOf([
+      signal("in", "s"),
+      { kind: "inductor", id: "L", a: "s", b: "out", henries: henries(1e-9), seriesOhms: ohms(0.5) },
+      resistor("R", "out", "0", 10),
+    ]);
+    expect(of(noise, "L").flatFraction).toBeCloseTo(10 / 10.5, 5);
   });
 
   test("a quiet part makes no noise and changes no other", () => {
