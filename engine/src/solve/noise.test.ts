@@ -275,6 +275,8 @@ describe("what holds of any circuit", () => {
 
   test("a capacitor on an ideal source: the gain is that of the high-pass", () => {
     const noise = noiseOf([signal("in", "s"), capacitor("C", "s", "out", 100e-9), resistor("R", "out", "0", 10e3)]);
+    const atKilohertz = 2 * Math.PI * 1000 * 1e-3;
+    expect(noise.gainAtKilohertz).toBeCloseTo(atKilohertz / Math.hypot(1, atKilohertz), 12);
     for (const [k, f] of noise.hertz.entries()) {
       const x = 2 * Math.PI * f * 1e-3;
       expect((noise.gain[k] ?? 0) / (x / Math.hypot(1, x))).toBeCloseTo(1, 9);
