@@ -37,6 +37,8 @@ export interface VoicingFigure {
   readonly cursorVolts?: number;
   /** Smallest ratio shown; 1e-5 unless told. */
   readonly least?: number;
+  /** The axis reaches at least this ratio, so that it stays while a value is dragged. */
+  readonly most?: number;
   readonly ids?: readonly string[];
 }
 
@@ -64,6 +66,7 @@ export function voicingFigure(figure: VoicingFigure): Scene {
   const highest = Math.max(
     ...units.flatMap((unit) => [...(unit.ratios[0] ?? []), ...(unit.bands?.[0]?.high ?? [])]),
     ...(target?.ratios ?? []),
+    figure.most ?? 0,
   );
   const y = { from: 100 * least, to: 100 * Math.min(1, upToDecade(highest)), unit: "%", scale: "log" } as const;
   const lines: PlotLine[] = [

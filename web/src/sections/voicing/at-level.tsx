@@ -154,7 +154,12 @@ function Bars({ level }: { level: Level }) {
                 height={18 + BAR_HEIGHT - top(row.now)}
               />
               {row.now > BAR_FLOOR && (
-                <text className="voicing-said" x={x + 20} y={top(row.now) - 5} textAnchor="middle">
+                <text
+                  className="voicing-said"
+                  x={x + 20}
+                  y={Math.min(top(row.now), Number.isFinite(row.was) ? top(row.was) : Number.POSITIVE_INFINITY) - 5}
+                  textAnchor="middle"
+                >
                   {row.now.toFixed(1).replace("-", "−")}
                 </text>
               )}

@@ -14,6 +14,7 @@ type Curves = ValueOf<"voicingCurves">;
 const HEIGHT_MILLIMETRES = 116;
 const LEAST_WIDTH = 100;
 const LEAST_RATIO = 1e-5;
+const MOST_RATIO = 0.095;
 /** Share of the level that an arrow key moves the cursor by. */
 const CURSOR_STEP = 1.05;
 /** Decibels that an arrow key moves the target by. */
@@ -39,6 +40,10 @@ export function HarmonicsPlot({
   const [box, { width }] = useSize<HTMLDivElement>();
   const [wanted, setWanted] = useState<number>();
   const millimetres = Math.floor(width / PIXELS_PER_MILLIMETRE);
+  const { value: calibrated } = useAnswer(
+    "voicingCalibrated",
+    curves === undefined ? {} : { channel: curves.instance },
+  );
   const scene = useMemo(
     () =>
       curves === undefined || millimetres < LEAST_WIDTH
@@ -50,12 +55,14 @@ export function HarmonicsPlot({
             width: millimetres,
             height: HEIGHT_MILLIMETRES,
             least: LEAST_RATIO,
-            now: linesOf(curves.now, curves.bandDecibels),
+            most: MOST_RATIO,
+            now: withReadings(linesOf(curves.now, curves.bandDecibels), calibrated),
             ...(curves.proven === null ? {} : { proven: linesOf(curves.proven, []) }),
             sayAt: curves.voicingVolts,
+            ...(calibrated === undefined ? {} : { measured: calibrated.measured }),
             ...(curves.onsetVolts === null ? {} : { gridCurrentFrom: curves.onsetVolts }),
           }),
-    [curves, millimetres],
+    [curves, calibrated, millimetres],
   );
   const panel = scene?.panels?.[0];
   const here = curves === undefined ? undefined : ratioAt(curves.now, inputVolts);
@@ -320,6 +327,27 @@ function linesOf(curve: Curves["now"], bandDecibels: readonly (number | null)[])
           },
     ),
   };
+}
+
+/** The builder's readings of the proven unit narrow what is left open, and move it: the tint then says so. */
+function withReadings(lines: VoicingLines, calibrated: ValueOf<"voicingCalibrated"> | undefined): VoicingLines {
+  if (calibrated === undefined || calibrated.measured.length === 0) return lines;
+  const at = (input: number) =>
+    calibrated.now.find((one) => Math.abs(one.inputVolts / input - 1) < 1e-6) ??
+    calibrated.now.reduce<(typeof calibrated.now)[number] | undefined>(
+      (best, one) =>
+        best === undefined || Math.abs(Math.log(one.inputVolts / input)) < Math.abs(Math.log(best.inputVolts / input))
+          ? one
+          : best,
+      undefined,
+    );
+  const h2 = lines.ratios[0] ?? [];
+  const scaled = (of: "lowRatio" | "highRatio") =>
+    lines.inputVolts.map((input, n) => {
+      const near = at(input);
+      return near === undefined ? (h2[n] ?? 0) : ((h2[n] ?? 0) * near[of]) / near.predictedRatio;
+    });
+  return { ...lines, bands: [{ low: scaled("lowRatio"), high: scaled("highRatio") }, ...(lines.bands ?? []).slice(1)] };
 }
 
 /** H2 at an input, straight between points on logarithmic axes. */
