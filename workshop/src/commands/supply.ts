@@ -3,17 +3,16 @@ import {
   CAUTION_SHORT,
   type Document,
   bleederFix,
-  chokeProblem,
   dropperFix,
   humFix,
   judgeDesign,
-  rectifierProblem,
+  mainsCycle,
   solveDesign,
   studySupply,
   type SupplyStudy,
 } from "@platewright/design";
 import { mainsCycleFigure, startUpFigure, toSvg } from "@platewright/drawing";
-import { type Catalogue, chokeInputCycle, rectifierCycle, solveChokeInput } from "@platewright/engine";
+import type { Catalogue } from "@platewright/engine";
 import type { Io } from "../io.ts";
 import { badInput, type Outcome } from "../outcome.ts";
 import { findingJson, printFindings } from "../print/findings.ts";
@@ -209,39 +208,25 @@ function writePlots(
     written.push(`${stem}.svg`);
   }
   const nominal = study.solved.get("nominal");
-  const first = nominal?.parts.find((part) => part.id === document.supply?.rectifier.firstCapacitor);
-  if (nominal?.supply !== undefined && document.supply !== undefined && first?.kind === "capacitor") {
-    const problem = rectifierProblem(document, document.supply, catalogue, 1, first.farads);
-    if (problem.ok) {
-      const whole = { ...problem.value, load: { amps: nominal.supply.loadAmps } };
-      const choke = chokeProblem(problem.value, nominal.supply.loadAmps);
-      const through = choke === undefined ? undefined : solveChokeInput(choke);
-      if (through?.ok === false) return written;
-      const cycle =
-        choke === undefined || through === undefined
-          ? rectifierCycle(whole, nominal.supply.rectifier, CYCLE_SAMPLES)
-          : chokeInputCycle(choke, through.value, CYCLE_SAMPLES);
-      const crest = problem.value.rmsVolts * Math.SQRT2;
-      const scene = mainsCycleFigure({
-        title: `${document.name}: one mains cycle`,
-        legend: "running, mains nominal",
-        times: [...cycle.seconds],
-        series: [
-          {
-            label: "winding",
-            volts: [...cycle.seconds].map((t) => crest * Math.abs(Math.sin(2 * Math.PI * problem.value.hertz * t))),
-          },
-          { label: document.supply.rectifier.output, volts: [...cycle.firstCapacitorVolts], role: "now" },
-          ...cycle.plateAmps.map((amps, n) => ({
-            label: n === 0 ? "first path" : "second path",
-            amps: [...amps],
-            role: n === 0 ? ("now" as const) : ("ink" as const),
-          })),
-        ],
-      });
-      io.write(`${stem}-cycle.svg`, toSvg(scene, "light"));
-      written.push(`${stem}-cycle.svg`);
-    }
+  const cycle = nominal === undefined ? undefined : mainsCycle(nominal, catalogue, CYCLE_SAMPLES);
+  if (cycle?.ok === true && document.supply !== undefined) {
+    const { seconds, windingVolts, firstCapacitorVolts, pathAmps } = cycle.value;
+    const scene = mainsCycleFigure({
+      title: `${document.name}: one mains cycle`,
+      legend: "running, mains nominal",
+      times: seconds,
+      series: [
+        { label: "winding", volts: windingVolts },
+        { label: document.supply.rectifier.output, volts: firstCapacitorVolts, role: "now" },
+        ...pathAmps.map((amps, n) => ({
+          label: n === 0 ? "first path" : "second path",
+          amps,
+          role: n === 0 ? ("now" as const) : ("ink" as const),
+        })),
+      ],
+    });
+    io.write(`${stem}-cycle.svg`, toSvg(scene, "light"));
+    written.push(`${stem}-cycle.svg`);
   }
   return written;
 }
