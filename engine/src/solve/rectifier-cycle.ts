@@ -48,7 +48,7 @@ function unfold(problem: RectifierProblem, answer: RectifierAnswer): Unfolded | 
   if (tOn === undefined || length === undefined || answer.conductionDegrees === 0) return undefined;
   const { peak, omega } = pulse;
   const angleAt = (s: number) => omega * (tOn + length * s * s * (3 - 2 * s));
-  if (answer.elementWatts.every((one) => one === 0) && problem.seriesOhms === 0) {
+  if (answer.elementWatts.every((one) => one === 0) && answer.seriesWatts === 0) {
     // An ideal switch without resistance: the capacitor is the winding while it conducts.
     const during = (s: number): readonly [number, number] => {
       const v = peak * Math.sin(angleAt(s));

@@ -80,3 +80,42 @@ test.each(CASES)("$circuit, $load, $firstFarads F: every figure is the limit of 
   expect(heatWatts).toBe(0);
   expect(Math.abs(capacitorMeanAmps)).toBeLessThan(1e-12);
 });
+
+// A half-empty capacitor and a few hundredths of an ohm: the capacitor follows ten thousand times faster than the pulse.
+test.each([0.1, 0.07, 0.0625, 0.03, 0.02, 0.013])("%f Ω at 8 uF: near the closed form, in balance", (seriesOhms) => {
+  const problem: RectifierProblem = {
+    rmsVolts: 200,
+    hertz: 50,
+    seriesOhms,
+    firstFarads: 8e-6,
+    circuit: "half-wave",
+    law: { form: "ideal" },
+    load: { ohms: 700 },
+  };
+  const solved = solveRectifier(problem);
+  const closed = solveRectifier({ ...problem, seriesOhms: 0 });
+  if (!solved.ok || !closed.ok) throw new Error("no answer");
+  const { balance, plateRmsAmps, dcVolts, platePeakAmps } = solved.value;
+  expect(Math.abs(plateRmsAmps / closed.value.plateRmsAmps - 1)).toBeLessThan(1e-3);
+  expect(Math.abs(dcVolts / closed.value.dcVolts - 1)).toBeLessThan(1e-3);
+  expect(Math.abs(platePeakAmps / closed.value.platePeakAmps - 1)).toBeLessThan(5e-3);
+  expect((balance.heatWatts + balance.loadWatts) / balance.windingWatts).toBeCloseTo(1, 6);
+});
+
+test("a resistance whose time constant is under 0.1 us is none; above it is one", () => {
+  const at = (seriesOhms: number) =>
+    solveRectifier({
+      rmsVolts: 200,
+      hertz: 50,
+      seriesOhms,
+      firstFarads: 10e-6,
+      circuit: "full-wave",
+      law: { form: "ideal" },
+      load: { amps: 0.05 },
+    });
+  expect(at(0.0099)).toEqual(at(0));
+  const [above, none] = [at(0.0101), at(0)];
+  if (!above.ok || !none.ok) throw new Error("no answer");
+  expect(above.value.seriesWatts).toBeGreaterThan(0);
+  expect(Math.abs(above.value.dcVolts - none.value.dcVolts)).toBeLessThan(5e-3);
+});

@@ -32,13 +32,19 @@ export function openPulse(problem: RectifierProblem): Pulse {
   };
 }
 
+/** Steps beyond which a junction's own steepness asks for no more; a resistance may, so that every step stays stable. */
+const MOST_STAGES = 6000;
+
 /** Runge-Kutta steps for a conduction: at least the limit's, more when the capacitor follows faster than the pulse. */
 export function stagesFor(pulse: Pulse, length: number, tOn: number, limits: RectifierSolveLimits): number {
+  const { seriesOhms, firstFarads } = pulse.problem;
   const out = new Float64Array(2);
   const crest = pulse.peak - pulse.peak * Math.sin(pulse.omega * tOn);
   pulse.current(Math.max(1e-6, crest), out);
-  const stiffness = (length * (out[1] as number)) / pulse.problem.firstFarads;
-  return Math.min(6000, Math.max(limits.stages, Math.ceil(1.2 * stiffness)));
+  const stiffness = (length * (out[1] as number)) / firstFarads;
+  // No slope is above 1/Rs. A step of 1.5 L/n in time is stable up to 2.78 time constants.
+  const stable = seriesOhms > 0 ? Math.ceil((0.6 * length) / (seriesOhms * firstFarads)) : 0;
+  return Math.min(Math.max(MOST_STAGES, stable), Math.max(limits.stages, Math.ceil(1.2 * stiffness)));
 }
 
 /** Residuals u(tOff) and v one period later minus v(tOn), with their tangents to tOn, L and (whole only) the load. */

@@ -58,6 +58,9 @@ const SCALES = [1, 1.25, 0.8, 1.6, 0.6];
 /** Below this residual the next Newton step is taken unfired and left to the answer's own check. */
 const PREDICTED_VOLTS = 1e-3;
 
+/** A time constant of resistance and capacitor below which there is no resistance: it would drop a few millivolts. */
+const NO_RESISTANCE_SECONDS = 1e-7;
+
 /** The sentence of a failure. */
 export function rectifierSentence(failure: RectifierFailure): string {
   switch (failure.kind) {
@@ -79,7 +82,8 @@ export function solveRectifier(
   if (bad !== undefined) return fail(bad);
   const limits = options.limits ?? RECTIFIER_LIMITS;
   if ("amps" in problem.load && problem.load.amps === 0) return unloaded(problem, limits);
-  if (simplifyLaw(problem.law).form === "ideal" && problem.seriesOhms === 0) return solveIdealSwitch(problem);
+  if (simplifyLaw(problem.law).form === "ideal" && problem.seriesOhms * problem.firstFarads < NO_RESISTANCE_SECONDS)
+    return solveIdealSwitch(problem);
   const pulse = openPulse(problem);
   const { start } = options;
   const warm = start !== undefined && start.length === 2;
