@@ -10,6 +10,7 @@ export {
   type Readings,
   specimenDecibels,
 } from "./law-slopes.ts";
+export { type Follow, followCurrent, followLoad } from "./follow.ts";
 export * from "./measured-harmonic.ts";
 export {
   dissipationLine,
