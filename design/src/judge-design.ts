@@ -14,6 +14,8 @@ export interface JudgeHow {
   readonly fixes?: boolean;
   /** The supply's study, when the caller has it. */
   readonly study?: SupplyStudy;
+  /** Every condition solved, when the caller has them. */
+  readonly conditions?: readonly SolvedDesign[];
   /** False: the supply's study (discharge, hum, faults) is left out. */
   readonly supply?: boolean;
   /** Tail rule and largest K in the conditions, when not the engine's. */
@@ -26,7 +28,10 @@ export function judgeDesign(
   nominal: SolvedDesign,
   how: JudgeHow = {},
 ): Result<readonly Finding[], string> {
-  const conditions = solveConditions(document, catalogue, nominal, how.harmonicLimits);
+  const conditions =
+    how.conditions === undefined
+      ? solveConditions(document, catalogue, nominal, how.harmonicLimits)
+      : ok(new Map(how.conditions.map((one) => [one.condition.id, one])));
   if (!conditions.ok) return fail(conditions.failure.sentence);
   const resolve = (changes: readonly Change[]): SolvedDesign | undefined => {
     const changed = applyChanges(document, changes);

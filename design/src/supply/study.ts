@@ -50,6 +50,8 @@ export interface StudyStep {
   readonly total: number;
   /** What this step was about. */
   readonly stage: StudyStage;
+  /** The stage is whole with it. */
+  readonly isLast: boolean;
   readonly soFar: SupplyStudy;
 }
 
@@ -123,14 +125,20 @@ export function* studySteps(
   const questions = faultsOf(near);
   const total = situations.length + 4 + LAMP_STEPS.length + questions.length;
   let done = 0;
-  const step = (stage: StudyStage): StudyStep => ({ done: ++done, total, stage, soFar: soFar() });
+  const step = (stage: StudyStage, isLast = true): StudyStep => ({
+    done: ++done,
+    total,
+    stage,
+    isLast,
+    soFar: soFar(),
+  });
 
-  for (const situation of situations) {
+  for (const [n, situation] of situations.entries()) {
     const answer =
       situation.id === "nominal" ? ok(near) : solveDesign(document, catalogue, { situation, detail: "bias", near });
     if (answer.ok) keep(situation.id, answer.value);
     else unsolved.push({ words: situation.words, sentence: answer.failure.sentence });
-    yield step("conditions");
+    yield step("conditions", n === situations.length - 1);
   }
   const high = solved.get("mains-high") ?? near;
   const cold = solved.get("cold-mains-high") ?? near;
@@ -141,7 +149,7 @@ export function* studySteps(
     solveDischarge(document, catalogue, cold, "signal tubes not drawing, mains high"),
   );
   if (discharge !== undefined) rest = { ...rest, discharge };
-  yield step("discharge");
+  yield step("discharge", false);
   const dischargeHot = kept("discharge", solveDischarge(document, catalogue, near, "switched off while running"));
   if (dischargeHot !== undefined) rest = { ...rest, dischargeHot };
   yield step("discharge");
@@ -151,17 +159,17 @@ export function* studySteps(
   const startUp = kept("start-up", solveStartUp(document, supply, catalogue, near, high.condition.mainsFactor));
   if (startUp !== undefined) rest = { ...rest, startUp };
   yield step("start-up");
-  for (const one of LAMP_STEPS) {
+  for (const [n, one] of LAMP_STEPS.entries()) {
     const answer = solveBehindLamp(document, supply, catalogue, one, near);
     if (answer.ok) {
       keep(one, answer.value.solved);
       lamp.push({ step: one, lampVolts: answer.value.lampVolts, mainsAmps: answer.value.mainsAmps });
     } else unsolved.push({ words: one, sentence: answer.failure.sentence });
-    yield step("lamp");
+    yield step("lamp", n === LAMP_STEPS.length - 1);
   }
-  for (const fault of questions) {
+  for (const [n, fault] of questions.entries()) {
     faults.push(solveFault(document, catalogue, near, fault));
-    yield step("faults");
+    yield step("faults", n === questions.length - 1);
   }
   return ok(soFar());
 }

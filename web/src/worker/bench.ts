@@ -13,10 +13,13 @@ import {
   type ShelfFile,
   solveDesign,
   type SolvedDesign,
+  solveConditions,
+  studySteps,
   studySupply,
   type SupplyStudy,
 } from "@platewright/design";
 import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
+import { type Staged, stagedStudy } from "./staged-study.ts";
 
 export interface BenchInput {
   /** The unit as it stands with what is in hand. */
@@ -46,6 +49,10 @@ export interface Bench {
   readonly differences: () => Result<readonly Difference[], string>;
   /** Every condition, single faults, hum, start-up; undefined inside when the design has no supply. */
   readonly study: () => Result<SupplyStudy | undefined, string>;
+  /** The same in steps, up to a stage: an ask that yields them can be overtaken by a newer edit, and asks share them. */
+  readonly studying: Staged["through"];
+  /** Nominal and every other condition that ratings are judged in, signal and all. */
+  readonly conditions: () => Result<readonly SolvedDesign[], string>;
   readonly provenStudy: () => Result<SupplyStudy | undefined, string>;
   /** With Fixes. */
   readonly findings: () => Result<readonly Finding[], string>;
@@ -118,17 +125,36 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     from: Catalogue,
     at: () => Result<SolvedDesign, string>,
     studyOf: () => Result<SupplyStudy | undefined, string>,
+    conditionsIn: () => Result<readonly SolvedDesign[], string>,
     fixes: boolean,
   ): Result<readonly Finding[], string> => {
-    const [solved, whole] = [at(), studyOf()];
+    const [solved, whole, among] = [at(), studyOf(), conditionsIn()];
     if (!solved.ok) return solved;
     if (!whole.ok) return whole;
+    if (!among.ok) return among;
     return judgeDesign(document, from, solved.value, {
       fixes,
+      conditions: among.value,
       ...(whole.value === undefined ? {} : { study: whole.value }),
     });
   };
-  const study = once(() => studied(input.document, catalogue, now));
+  const staged = stagedStudy(() => {
+    if (input.document.supply === undefined) return ok(undefined);
+    const nominal = now();
+    return nominal.ok ? studySteps(input.document, catalogue, nominal.value) : nominal;
+  });
+  const study = staged.all;
+  const conditionsOf = (
+    document: Document,
+    from: Catalogue,
+    at: () => Result<SolvedDesign, string>,
+  ): Result<readonly SolvedDesign[], string> => {
+    const nominal = at();
+    if (!nominal.ok) return nominal;
+    const solved = solveConditions(document, from, nominal.value);
+    return solved.ok ? ok([...solved.value.values()]) : fail(solved.failure.sentence);
+  };
+  const conditions = once(() => conditionsOf(input.document, catalogue, now));
   const provenStudy = carried?.provenStudy ?? once(() => studied(provenDocument, provenCatalogue, proven));
   return {
     input,
@@ -149,9 +175,21 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       return is.ok ? ok(differencesOf(was.value, is.value, catalogue)) : is;
     }),
     study,
+    studying: staged.through,
+    conditions,
     provenStudy,
-    findings: once(() => judged(input.document, catalogue, now, study, true)),
+    findings: once(() => judged(input.document, catalogue, now, study, conditions, true)),
     provenFindings:
-      carried?.provenFindings ?? once(() => judged(provenDocument, provenCatalogue, proven, provenStudy, false)),
+      carried?.provenFindings ??
+      once(() =>
+        judged(
+          provenDocument,
+          provenCatalogue,
+          proven,
+          provenStudy,
+          () => conditionsOf(provenDocument, provenCatalogue, proven),
+          false,
+        ),
+      ),
   };
 }

@@ -70,6 +70,25 @@ test("live asks come before settled ones, long ones last and in steps", () => {
   expect(told.find((one) => one.kind === "failed")).toMatchObject({ key: "calm", sentence: "could not" });
 });
 
+test("what settles in steps does not keep what settles at once waiting", () => {
+  const ran: string[] = [];
+  const asks = {
+    staged: ask("settled", function* () {
+      for (let done = 1; done <= 3; done++) {
+        ran.push(`staged ${done}`);
+        yield { done, total: 3 };
+      }
+      return ok(3);
+    }),
+    calm: ask("settled", () => (ran.push("calm"), ok(1))),
+  };
+  const queue = openQueue(asks, catalogue, () => undefined);
+  for (const name of ["staged", "calm"]) queue.take({ kind: "ask", key: name, name: name as never, params: {} });
+  queue.take({ kind: "bench", version: 1, document, provenKey: "" });
+  while (queue.work());
+  expect(ran).toEqual(["staged 1", "calm", "staged 2", "staged 3"]);
+});
+
 test("a newer edit ends a long ask under way and is asked again", () => {
   const { ran, lay, begin, all, queue } = open();
   begin("long");

@@ -97,7 +97,9 @@ export function openQueue(
       (one) => one.done !== version && !(inHand && one.ask.reads !== undefined),
     );
     for (const pace of PACES) {
-      const found = waiting.find((one) => one.ask.pace === pace);
+      const due = waiting.filter((one) => one.ask.pace === pace);
+      // What is answered in one go is not kept waiting by what settles in steps.
+      const found = (pace === "settled" ? due.find((one) => one.running?.version !== version) : undefined) ?? due[0];
       if (found !== undefined) return found;
     }
     return undefined;

@@ -21,7 +21,7 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 import { type Answer, ask, type Progress } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { boardOf, type CandidateRow, candidateRow } from "./candidates.ts";
-import { itemWords } from "./words.ts";
+import { findingWords, itemWords } from "./words.ts";
 
 /** Bottles that change together, and what could stand there. */
 export interface Bottles {
@@ -43,6 +43,8 @@ export interface GoalAnswer {
   readonly values: readonly string[];
   /** What keeps it from being held. */
   readonly strain: string | null;
+  /** What would not be allowed with these values. */
+  readonly stops: readonly string[];
 }
 
 export interface BoardAnswer {
@@ -65,7 +67,10 @@ export const reworkAsks = {
   /** Every quantity, proven and now; nominal mains. */
   differences: ask("live", (bench, _params: Record<string, never>) => bench.differences()),
   /** Every judgement in every condition, with Fixes. */
-  findings: ask("settled", (bench, _params: Record<string, never>) => bench.findings()),
+  findings: ask("settled", function* (bench, _params: Record<string, never>) {
+    yield* bench.studying();
+    return bench.findings();
+  }),
   /** The same of the proven unit. */
   provenFindings: ask(
     "settled",
@@ -194,6 +199,11 @@ function goalValues(bench: Bench, goal: Goal): Result<GoalAnswer, string> {
   const then = fit(asked.value, []);
   if (!then.ok) return fail(then.failure.sentence);
   const items = reworkItems(bench.kept, then.value.document);
+  const judged =
+    items.length === 0
+      ? ok([])
+      : asked.value.judge(then.value.document, then.value.solved, { fixes: false, supply: false });
+  if (!judged.ok) return judged;
   const nowDecibels = finite(distance(goal, asked.value.proven, now.value));
   return ok({
     nowDecibels,
@@ -207,6 +217,7 @@ function goalValues(bench: Bench, goal: Goal): Result<GoalAnswer, string> {
     changes: diffDocuments(bench.kept, then.value.document),
     values: items.map(itemWords),
     strain: then.value.worstStrain ?? then.value.strainUnchanged,
+    stops: judged.value.filter((one) => one.level === "stop").map((one) => findingWords(one).head),
   });
 }
 
