@@ -56,7 +56,12 @@ test("nothing to turn: a section whose current a sink sets says so", () => {
           ...block,
           parts: block.parts.map((part) =>
             part.kind === "resistor" && part.id === "R4"
-              ? { kind: "current-sink" as const, id: "R4", value: "7m", pins: { from: part.pins.a, to: part.pins.b } }
+              ? {
+                  kind: "current-sink" as const,
+                  id: "R4",
+                  value: "6m",
+                  pins: part.pins.a === "0" ? { from: part.pins.b, to: "0" } : { from: part.pins.a, to: part.pins.b },
+                }
               : part,
           ),
         },
