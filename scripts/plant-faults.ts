@@ -109,6 +109,18 @@ const EQUIVALENT: readonly {
   { file: "exponentials.ts", line: /length: CELLS/, change: /CELLS \+ 2/, why: "room for a cell that nobody reads" },
   { file: "noise.ts", line: /densities: /, change: /: 4 \+|4 \* G/, why: "room for densities that nobody writes" },
   { file: "rectifier-pulse.ts", line: /MOST_STAGES = /, why: "steps that a junction's steepness may ask for" },
+  {
+    file: "two-tone.ts",
+    line: /const ahead = /,
+    change: /: 1;/,
+    why: "on the first stride there is nothing to go on with",
+  },
+  {
+    file: "harmonics.ts",
+    line: /const ahead = /,
+    change: /: 1;/,
+    why: "on the first stride there is nothing to go on with",
+  },
   { file: "coupled-stage.ts", line: /upToVolts = /, why: "how far a search goes when nobody says" },
   { file: "collocation.ts", line: /SILENT_AMPS/, why: "the current below which a grid is left out" },
   { file: "triode.ts", line: /-40|< 1e-6|< 700|> -30/, why: "where a tail below rounding is cut" },
