@@ -60,6 +60,7 @@ test("nothing to turn: a section whose current a sink sets says so", () => {
                   kind: "current-sink" as const,
                   id: "R4",
                   value: "6m",
+                  parallelOhms: "100k",
                   pins: part.pins.a === "0" ? { from: part.pins.b, to: "0" } : { from: part.pins.a, to: part.pins.b },
                 }
               : part,
