@@ -22,6 +22,8 @@ export interface PlanePoint {
 
 export interface PlateCurvesFigure {
   readonly title: string;
+  /** False: the screen around it says the title. */
+  readonly heading?: boolean;
   readonly legend?: string;
   readonly width?: number;
   readonly height?: number;
@@ -73,6 +75,7 @@ export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
       .filter(Boolean)
       .join(". "),
     ...(legend === undefined ? {} : { legend }),
+    ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 180,
     height: figure.height ?? 130,
     x,

@@ -14,6 +14,8 @@ export interface TransferLines {
 
 export interface TransferFigure {
   readonly title: string;
+  /** False: the screen around it says the title. */
+  readonly heading?: boolean;
   readonly legend?: string;
   readonly width?: number;
   readonly height?: number;
@@ -56,6 +58,7 @@ export function transferFigure(figure: TransferFigure): Scene {
       .filter(Boolean)
       .join(". "),
     ...(legend === undefined ? {} : { legend }),
+    ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 120,
     height: figure.height ?? 100,
     x: { from, to: 0, unit: "V", label: "grid to cathode" },
@@ -91,6 +94,8 @@ export interface SlopeLines {
 
 export interface SlopesFigure {
   readonly title: string;
+  /** False: the screen around it says the title. */
+  readonly heading?: boolean;
   readonly legend?: string;
   readonly width?: number;
   readonly height?: number;
@@ -164,6 +169,7 @@ export function slopesFigure(figure: SlopesFigure): Scene {
       .filter(Boolean)
       .join(". "),
     ...(legend === undefined ? {} : { legend }),
+    ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 90,
     height: figure.height ?? 150,
     x: { from: 0, to, unit: "A" },

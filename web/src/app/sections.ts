@@ -19,6 +19,11 @@ const lazyScreen = (load: () => Promise<ComponentType>): ComponentType => lazy(a
 export const SECTIONS: readonly Section[] = [
   { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
   {
+    id: "curves",
+    title: "Curves",
+    screen: lazyScreen(async () => (await import("../sections/curves/curves-screen.tsx")).CurvesScreen),
+  },
+  {
     id: "voicing",
     title: "Voicing",
     screen: lazyScreen(async () => (await import("../sections/voicing/voicing-screen.tsx")).VoicingScreen),

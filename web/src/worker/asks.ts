@@ -1,5 +1,6 @@
 /** Every question a screen can put to the bench. Sections add theirs here; the page imports this list as a type only. */
 import { shellAsks } from "../app/asks.ts";
+import { curvesAsks } from "../sections/curves/asks.ts";
 import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { reworkAsks } from "../sections/rework/asks.ts";
 import { shelfAsks } from "../sections/shelf/asks.ts";
@@ -7,6 +8,7 @@ import { supplyAsks } from "../sections/supply/asks.ts";
 import { voicingAsks } from "../sections/voicing/asks.ts";
 
 export const ASKS = {
+  ...curvesAsks,
   ...shellAsks,
   ...reworkAsks,
   ...revisionsAsks,

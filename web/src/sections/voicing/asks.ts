@@ -110,7 +110,7 @@ interface At {
 }
 
 /** Harmonics of one level, in full: what is at the output. */
-function levelAt(solved: SolvedDesign, instance: string, inputVolts: number) {
+export function levelAt(solved: SolvedDesign, instance: string, inputVolts: number) {
   const channel = solved.expanded.channels.find((one) => one.instance === instance);
   if (channel === undefined) return fail(`There is no channel ${instance}.`);
   const source = sourceId(instance);
