@@ -5,12 +5,29 @@ import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { LevelField } from "./level-field.tsx";
 import { LawNotes } from "./law-notes.tsx";
-import { PlaneView } from "./plane-view.tsx";
+import { PlaneView, type StageAnswer } from "./plane-view.tsx";
 import { PointTable } from "./point-table.tsx";
 import { Slopes } from "./slopes.tsx";
+import { useStill } from "./use-still.ts";
 import "./curves.css";
 
 const FIRST_INPUT_VOLTS = 1;
+
+/** The plane and what is said of its law; both on axes that stand still while something is in hand. */
+function Plane({ stage, held }: { stage: StageAnswer; held: boolean }) {
+  const picture = useStill(stage.picture, held);
+  return (
+    <>
+      <PlaneView stage={stage} picture={picture} held={held} />
+      <LawNotes triode={stage.id} picture={picture} />
+    </>
+  );
+}
+
+function Beside({ stage, held }: { stage: StageAnswer; held: boolean }) {
+  const { upToPlateAmps } = useStill(stage.picture, held);
+  return <Slopes triode={stage.id} upToPlateAmps={upToPlateAmps} />;
+}
 
 export function CurvesScreen() {
   const { value: sections, failure } = useAnswer("curvesSections", {});
@@ -52,13 +69,12 @@ export function CurvesScreen() {
             }
           />
           {stageFailure !== undefined && <p role="status">{stageFailure}</p>}
-          {stage !== undefined && <PlaneView key={stage.id} stage={stage} held={held} />}
+          {stage !== undefined && <Plane key={stage.id} stage={stage} held={held} />}
         </section>
-        {stage !== undefined && <LawNotes stage={stage} />}
       </div>
       <div className="curves-narrow">
         {stage !== undefined && <PointTable stage={stage} />}
-        {stage !== undefined && <Slopes stage={stage} />}
+        {stage !== undefined && <Beside key={stage.id} stage={stage} held={held} />}
       </div>
     </div>
   );

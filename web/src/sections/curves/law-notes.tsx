@@ -1,7 +1,7 @@
 import { printPercent } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
-import type { StageAnswer } from "./plane-view.tsx";
+import type { Picture } from "./asks.ts";
 
 /** Names of the law's parameters as a builder can use them: what stays open, and what one reading would help. */
 const OPEN_WORDS: Readonly<Record<string, readonly [string, string]>> = {
@@ -15,8 +15,8 @@ const OPEN_WORDS: Readonly<Record<string, readonly [string, string]>> = {
 };
 
 /** What the data of this type does not determine, in words, with what would help. */
-export function LawNotes({ stage }: { stage: StageAnswer }) {
-  const { value } = useAnswer("curvesFamily", { triode: stage.id, picture: stage.picture });
+export function LawNotes({ triode, picture }: { triode: string; picture: Picture }) {
+  const { value } = useAnswer("curvesFamily", { triode, picture });
   if (value === undefined) return null;
   const { law, type } = value;
   return (

@@ -22,10 +22,9 @@ const FINE_ARROW = 1.01;
  * The plane of plate volts and amperes. What depends on the tube is drawn once; what the circuit makes of it lies on top
  * and moves with every edit. The operating point and the load line's end can be dragged: the part that sets them follows.
  */
-export function PlaneView({ stage, held }: { stage: StageAnswer; held: boolean }) {
+export function PlaneView({ stage, picture, held }: { stage: StageAnswer; picture: Picture; held: boolean }) {
   const [box, { width }] = useSize<HTMLDivElement>();
   const [shown, setShown] = useState<string>();
-  const picture = useStill(stage.picture, held);
   const { value: family, failure } = useAnswer("curvesFamily", { triode: stage.id, picture });
   const millimetres = Math.floor(width / PIXELS_PER_MILLIMETRE);
   const scene = useMemo(() => {
@@ -141,18 +140,6 @@ type Panel = Parameters<typeof pointOf>[0];
 /** The load line's handle stays in the picture: where the line enters it. */
 const endInside = ([x, y]: readonly [number, number], panel: Panel): readonly [number, number] =>
   y < panel.top ? [x, panel.top] : [x, y];
-
-/** Axes that do not move while something is in hand, and only when the picture does not fit any more. */
-function useStill(picture: Picture, held: boolean): Picture {
-  const [still, setStill] = useState(picture);
-  const fits =
-    picture.upToPlateVolts <= still.upToPlateVolts &&
-    picture.upToPlateAmps <= still.upToPlateAmps &&
-    picture.upToPlateVolts >= 0.6 * still.upToPlateVolts &&
-    picture.upToPlateAmps >= 0.4 * still.upToPlateAmps;
-  if (!held && !fits) setStill(picture);
-  return still;
-}
 
 interface Following {
   readonly toCurrent: (plateAmps: number, fine?: boolean) => void;

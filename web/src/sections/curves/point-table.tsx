@@ -33,7 +33,7 @@ export function PointTable({ stage }: { stage: StageAnswer }) {
       name: "Dissipation",
       now: printValue(point.watts, "W"),
       was: was === null ? "–" : printValue(was.at.watts, "W"),
-      limit: share === undefined ? "not known" : `${limitWords(known.watts, "W")}, ${printPercent(share)}`,
+      limit: share === undefined ? "not known" : `${printPercent(share)} of ${limitWords(known.watts, "W")}`,
       source: known.watts?.source,
     },
     {

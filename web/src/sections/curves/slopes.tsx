@@ -5,18 +5,14 @@ import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import type { StageAnswer } from "./plane-view.tsx";
 
 const SLOPES_HEIGHT = 106;
 const TRANSFER_HEIGHT = 66;
 const LEAST_WIDTH = 60;
 
 /** gm, mu and rp against current with what the fit leaves open; and current against grid volts. */
-export function Slopes({ stage }: { stage: StageAnswer }) {
-  const { value, failure } = useAnswer("curvesSlopes", {
-    triode: stage.id,
-    upToPlateAmps: stage.picture.upToPlateAmps,
-  });
+export function Slopes({ triode, upToPlateAmps }: { triode: string; upToPlateAmps: number }) {
+  const { value, failure } = useAnswer("curvesSlopes", { triode, upToPlateAmps });
   const [box, { width }] = useSize<HTMLDivElement>();
   const millimetres = Math.floor(width / PIXELS_PER_MILLIMETRE);
   const scene = useMemo(
