@@ -121,6 +121,13 @@ const EQUIVALENT: readonly {
     change: /: 1;/,
     why: "on the first stride there is nothing to go on with",
   },
+  ...["two-tone.ts", "harmonics.ts"].map((file) => ({ file, line: /let before = 0;/, why: "set before it is read" })),
+  {
+    file: "transient-modes.ts",
+    line: /^const [A-Z_]+ = |sweep < 60|1e-15|1e-22/,
+    change: /200;|2e-13;|2e-4;|1 - 0\.000002;|0\.0002;|< 120|2e-15|2e-22/,
+    why: "shift and companions that fall out of the answer, tolerances at rounding",
+  },
   { file: "coupled-stage.ts", line: /upToVolts = /, why: "how far a search goes when nobody says" },
   { file: "collocation.ts", line: /SILENT_AMPS/, why: "the current below which a grid is left out" },
   { file: "triode.ts", line: /-40|< 1e-6|< 700|> -30/, why: "where a tail below rounding is cut" },

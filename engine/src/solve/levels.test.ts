@@ -174,6 +174,19 @@ test("levels known before bracket the onset, in whatever order: same answer for 
   expect(low.lawCalls).toBeLessThanOrEqual(392);
 });
 
+test.each([0.97, 1.01, 1.03, 1.06])("a level known %f times the onset bounds it on its own side", (share) => {
+  const level = share * 2.2701218;
+  const known = solveLevels(problem(), [volts(level)]);
+  if (!known.ok) throw new Error(known.failure.kind);
+  const its = problem();
+  const onset = gridCurrentOnset(its, "V1", volts(20), known.value);
+  if (!onset.ok) throw new Error(onset.failure.kind);
+  expect((onset.value.inputVolts ?? 0) / 2.2701218).toBeCloseTo(1, 4);
+  const calls = [...its.byHarmonics.values()].reduce((sum, { work }) => sum + work.lawCalls, 0);
+  // Lower it when the search betters, never raise it to pass.
+  expect(calls).toBeLessThanOrEqual({ 0.97: 1617, 1.01: 1372, 1.03: 784, 1.06: 1568 }[share] ?? 0);
+});
+
 test("a guess far too low, near, too high or beyond the search: so many law calls", () => {
   const rows = [0.3, 0.9, 0.999, 1.001, 1.2, 3, 20].map((share) => {
     const its = problem();
