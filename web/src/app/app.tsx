@@ -137,8 +137,10 @@ function Top({ onDo }: { onDo: () => void }) {
   const proven = useSession((session) => session.design.proven);
   const line = useSession((session) => session.line.name);
   const hand = useSession((session) => session.hand);
-  const undo = useSession((session) => session.book.history.done.at(-1)?.title);
-  const redo = useSession((session) => session.book.history.undone.at(-1)?.title);
+  // The shelf has a history of its own: on its sheet these are its buttons.
+  const book = usePlace() === "shelf" ? "shelf" : "book";
+  const undo = useSession((session) => session[book].history.done.at(-1)?.title);
+  const redo = useSession((session) => session[book].history.undone.at(-1)?.title);
   const hands = useHands();
   return (
     <header className="top">
@@ -176,7 +178,7 @@ function Top({ onDo }: { onDo: () => void }) {
           className="button"
           disabled={undo === undefined}
           title={undo}
-          onClick={() => hands.undo()}
+          onClick={() => hands.undo(book)}
         >
           Undo
         </button>
@@ -185,7 +187,7 @@ function Top({ onDo }: { onDo: () => void }) {
           className="button"
           disabled={redo === undefined}
           title={redo}
-          onClick={() => hands.redo()}
+          onClick={() => hands.redo(book)}
         >
           Redo
         </button>

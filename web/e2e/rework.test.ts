@@ -1,0 +1,146 @@
+/** The main job by hand: a tube tried from the board, a fix looked at and pressed, a value dragged; each one undo back. */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { canBrowse, openBrowser, openPage, serve, type Serving } from "./around.ts";
+
+const undoButton = (page: Page) => page.getByRole("button", { name: "Undo", exact: true });
+const lastDone = (page: Page) => undoButton(page).getAttribute("title");
+const tally = (page: Page) => page.locator(".tally").textContent();
+
+async function typeIn(page: Page, text: string): Promise<void> {
+  await page.keyboard.press("Control+k");
+  await page.getByRole("combobox", { name: "Do" }).fill(text);
+  await page.keyboard.press("Enter");
+}
+
+describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
+  let browser: Browser;
+  let serving: Serving;
+  beforeAll(async () => {
+    browser = await openBrowser();
+    serving = await serve();
+  });
+  afterAll(async () => {
+    await browser.close();
+    await serving.end();
+    serving.remove();
+  });
+
+  test("a candidate is tried with one press, and one undo takes all of it back", async () => {
+    const { page, clean } = await openPage(browser, serving.address);
+    const before = await lastDone(page);
+    const row = page.locator(".rework-changes");
+    const was = await row.textContent();
+    await page.getByRole("button", { name: /^Try 6FQ7 in/ }).click({ timeout: 60_000 });
+    await expect.poll(() => lastDone(page), { timeout: 20_000 }).toMatch(/6FQ7/);
+    await expect.poll(() => row.textContent()).toContain("6FQ7");
+    await undoButton(page).click();
+    await expect.poll(() => lastDone(page)).toBe(before);
+    await expect.poll(() => row.textContent()).toBe(was);
+    clean();
+    await page.context().close();
+  });
+
+  test("a first capacitor too large is a stop with a fix: looked at without keeping, pressed, undone", async () => {
+    const { page, clean } = await openPage(browser, serving.address);
+    await typeIn(page, "PS.C1 100u");
+    await expect.poll(() => tally(page), { timeout: 20_000 }).toMatch(/stop/);
+    const fix = page.locator(".rework-fix").first();
+    await fix.waitFor();
+    const kept = await lastDone(page);
+    await fix.focus();
+    await page.locator(".hand", { hasText: "Would do" }).waitFor();
+    expect(await lastDone(page)).toBe(kept);
+    await page.keyboard.press("Enter");
+    await expect.poll(() => lastDone(page)).not.toBe(kept);
+    await expect.poll(() => tally(page), { timeout: 20_000 }).not.toMatch(/stop/);
+    await undoButton(page).click();
+    await expect.poll(() => tally(page), { timeout: 20_000 }).toMatch(/stop/);
+    await undoButton(page).click();
+    await expect.poll(() => tally(page), { timeout: 20_000 }).not.toMatch(/stop/);
+    clean();
+    await page.context().close();
+  });
+
+  test("the operating point is dragged: the resistor follows live and becomes one step; Escape would put it back", async () => {
+    const { page, clean } = await openPage(browser, serving.address, { at: "curves" });
+    const point = page.getByRole("slider", { name: /Operating point/ });
+    await point.waitFor();
+    const before = await lastDone(page);
+    const words = await point.getAttribute("aria-valuetext");
+    const box = await page.locator(".curves-handle circle").boundingBox();
+    if (box === null) throw new Error("no handle");
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x - 10, y - 24, { steps: 12 });
+    await page.locator(".hand", { hasText: "In hand" }).waitFor();
+    await expect.poll(() => point.getAttribute("aria-valuetext")).not.toBe(words);
+    expect(await lastDone(page)).toBe(before);
+    await page.mouse.up();
+    await expect.poll(() => lastDone(page)).toMatch(/R4 .* → /);
+    await undoButton(page).click();
+    await expect.poll(() => lastDone(page)).toBe(before);
+    await point.focus();
+    await page.keyboard.press("ArrowUp");
+    await page.locator(".hand", { hasText: "In hand" }).waitFor();
+    await page.keyboard.press("Escape");
+    await expect.poll(() => page.locator(".hand").count()).toBe(0);
+    expect(await lastDone(page)).toBe(before);
+    clean();
+    await page.context().close();
+  });
+
+  test("the drive knob is turned by keys and becomes one step when it is left", async () => {
+    const { page, clean } = await openPage(browser, serving.address, { at: "voicing" });
+    const knob = page.getByRole("slider", { name: "Drive" });
+    await knob.waitFor();
+    const before = await lastDone(page);
+    const h2 = page.locator(".voicing-big b");
+    const was = await h2.textContent();
+    await knob.focus();
+    for (let n = 0; n < 10; n++) await page.keyboard.press("ArrowDown");
+    await expect.poll(() => h2.textContent()).not.toBe(was);
+    await page.keyboard.press("Enter");
+    await expect.poll(() => lastDone(page)).toMatch(/^Drive /);
+    await undoButton(page).click();
+    await expect.poll(() => lastDone(page)).toBe(before);
+    await expect.poll(() => h2.textContent()).toBe(was);
+    clean();
+    await page.context().close();
+  });
+
+  test("a wish for volts is answered with the part that brings it", async () => {
+    const { page, clean } = await openPage(browser, serving.address, { at: "supply" });
+    await page.getByRole("textbox", { name: "How much" }).fill("240");
+    await page.getByRole("button", { name: "Find" }).click();
+    const offer = page.locator("section[aria-labelledby=supply-wishes] .button.primary");
+    await offer.waitFor({ timeout: 20_000 });
+    expect(await offer.textContent()).toMatch(/R1/);
+    await offer.click();
+    await expect.poll(() => lastDone(page)).toMatch(/R1/);
+    await undoButton(page).click();
+    clean();
+    await page.context().close();
+  });
+
+  test("pieces on the shelf are counted and undone apart from the design", async () => {
+    const { page, clean } = await openPage(browser, serving.address);
+    const design = await lastDone(page);
+    await page.getByRole("link", { name: "Shelf" }).click();
+    const count = page.getByRole("textbox", { name: "12BH7A on hand" });
+    await count.waitFor();
+    const was = await count.inputValue();
+    await count.fill("9");
+    await count.press("Enter");
+    await expect.poll(() => count.inputValue()).toBe("9");
+    expect(await lastDone(page)).toBe("12BH7A: 9 on the shelf");
+    await page.evaluate(() => (document.activeElement as HTMLElement | null)?.blur());
+    await page.keyboard.press("Control+z");
+    await expect.poll(() => count.inputValue()).toBe(was);
+    await page.getByRole("link", { name: /Rework/ }).click();
+    await expect.poll(() => lastDone(page)).toBe(design);
+    clean();
+    await page.context().close();
+  });
+});
