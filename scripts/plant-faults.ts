@@ -70,12 +70,12 @@ const EQUIVALENT: readonly {
   },
   { file: "harmonics-step.ts", line: /const second = /, change: /1 : 1/, why: "a diode's second slope is zero" },
   { file: "network.ts", line: /!== 0/, why: "what is zero is skipped, to save work" },
-  {
-    file: "network.ts",
-    line: /\* d, (siemens|farads)\)/,
-    change: /\/ d,/,
+  ...["network.ts", "transient-modes.ts"].map((file) => ({
+    file,
+    line: /\* d(, (siemens|farads))?\)/,
+    change: /\/ d[,)]/,
     why: "d is 1 or -1: times and over are one",
-  },
+  })),
   {
     file: "bias.ts",
     line: /(gridStepVolts|plateStepVolts|steps): |_STEP = |JUNCTION_REST|ohms > 0|stride|halving|fraction \/= 2|< 1e3/,

@@ -422,6 +422,45 @@ describe("starts, warm-up, given ports", () => {
   });
 });
 
+test("junctions: a rectifier of silicon and a clamp, from empty; their exponential costs no steps", () => {
+  const junction = (id: string, anode: string, cathode: string): Part => ({
+    kind: "diode",
+    id,
+    anode,
+    cathode,
+    law: { form: "exponential", Is: 8.3e-9, nVt: 0.05 },
+  });
+  const parts = [
+    signal("in", "s"),
+    resistor("Rs", "s", "a", 50),
+    junction("D", "a", "c"),
+    capacitor("C", "c", "0", 47e-6),
+    resistor("load", "c", "0", 5000),
+    resistor("Rc", "c", "m", 10e3),
+    junction("clamp", "m", "0"),
+    capacitor("Cm", "m", "0", 1e-9),
+  ];
+  const answer = solved(parts, {
+    start: "empty",
+    seconds: 0.1,
+    drives: new Map([["in", (t: number) => 300 * Math.sin(100 * Math.PI * t)]]),
+    record: { nets: ["c", "m", "a"], currents: ["D", "clamp"], at: times(2000, 0.1) },
+  });
+  for (const [i, amps] of (answer.amps.get("D") ?? []).entries()) {
+    const drop = (column(answer, "a")[i] as number) - (column(answer, "c")[i] as number);
+    if (amps > 1e-3) expect(Math.abs(0.05 * Math.log1p(amps / 8.3e-9) - drop)).toBeLessThan(2e-3);
+    expect(amps).toBeGreaterThan(-1e-6);
+  }
+  // At the end the clamp carries what its resistor brings.
+  const [c, m] = [column(answer, "c").at(-1) ?? 0, column(answer, "m").at(-1) ?? 0];
+  expect(m).toBeCloseTo(0.05 * Math.log1p((c - m) / 10e3 / 8.3e-9), 3);
+  // Lower them when the method betters, never raise them to pass.
+  const { steps, rejected, newtonIterations } = answer.effort;
+  expect(steps).toBeLessThanOrEqual(239);
+  expect(rejected).toBeLessThanOrEqual(25);
+  expect(newtonIterations).toBeLessThanOrEqual(3002);
+});
+
 describe("failures are named", () => {
   const parts = [signal("in", "s"), resistor("R", "s", "c", 1e3), capacitor("C", "c", "0", 1e-6)];
   const failing = (problem: Partial<TransientProblem>, limits: Partial<TransientLimits> = {}) => {
