@@ -120,7 +120,7 @@ function Bars({ level }: { level: Level }) {
       <SectionHead id="voicing-bars" title="Harmonics" end="dBc, hollow = Proven" />
       <svg
         className="voicing-bars"
-        viewBox={`0 0 360 ${BAR_HEIGHT + 40}`}
+        viewBox={`-6 0 366 ${BAR_HEIGHT + 40}`}
         role="img"
         aria-label={rows.map((row) => `${row.name} ${row.now.toFixed(0)} dBc`).join(", ")}
       >
@@ -155,7 +155,7 @@ function Bars({ level }: { level: Level }) {
               />
               {row.now > BAR_FLOOR && (
                 <text
-                  className="voicing-said"
+                  className="voicing-value"
                   x={x + 20}
                   y={Math.min(top(row.now), Number.isFinite(row.was) ? top(row.was) : Number.POSITIVE_INFINITY) - 5}
                   textAnchor="middle"
