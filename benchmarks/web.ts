@@ -45,8 +45,15 @@ async function load(page: Page, address: string): Promise<Load> {
   return { paint: seen.paint, solved: whole, bytes: files.reduce((sum, [, size]) => sum + size, 0), files };
 }
 
-/** Times between frames while the pointer moves along a slider, and from each move until the figures have followed. */
-async function drag(page: Page, name: RegExp): Promise<readonly number[] | undefined> {
+interface Drag {
+  /** Times between frames. */
+  readonly frames: readonly number[];
+  /** How often a second the figure that is watched changed. */
+  readonly changesPerSecond?: number;
+}
+
+/** Drags a slider by its handle; beside the frames it counts how often a figure on the sheet followed. */
+async function drag(page: Page, name: RegExp, watch?: string): Promise<Drag | undefined> {
   const slider = page.getByRole("slider", { name }).first();
   if ((await slider.count()) === 0) return undefined;
   const box = await slider.boundingBox();
@@ -57,8 +64,17 @@ async function drag(page: Page, name: RegExp): Promise<readonly number[] | undef
   // As text: what a compiler adds to functions is not known in the page.
   await page.evaluate(`
     window.frames_ = [];
+    window.changes_ = 0;
     let last = performance.now();
-    const tick = (now) => { window.frames_.push(now - last); last = now; requestAnimationFrame(tick); };
+    let said = "";
+    const watch = ${JSON.stringify(watch ?? "")};
+    const tick = (now) => {
+      window.frames_.push(now - last);
+      last = now;
+      const seen = watch === "" ? "" : (document.querySelector(watch)?.textContent ?? "");
+      if (seen !== said) { said = seen; window.changes_++; }
+      requestAnimationFrame(tick);
+    };
     requestAnimationFrame(tick);
   `);
   for (let n = 0; n < MOVES; n++) {
@@ -67,12 +83,15 @@ async function drag(page: Page, name: RegExp): Promise<readonly number[] | undef
   }
   await page.keyboard.press("Escape");
   await page.mouse.up();
-  return page.evaluate<number[]>("window.frames_.slice(5)");
+  const frames = await page.evaluate<number[]>("window.frames_.slice(5)");
+  const changes = await page.evaluate<number>("window.changes_");
+  const seconds = frames.reduce((sum, one) => sum + one, 0) / 1000;
+  return { frames, ...(watch === undefined ? {} : { changesPerSecond: changes / seconds }) };
 }
 
-const say = (what: string, frames: readonly number[]) =>
+const say = (what: string, { frames, changesPerSecond }: Drag) =>
   console.log(
-    `${what}: ${frames.length} frames, median ${ms(quantile(frames, 0.5))}, 95th ${ms(quantile(frames, 0.95))}, longest ${ms(Math.max(...frames))}`,
+    `${what}: ${frames.length} frames, median ${ms(quantile(frames, 0.5))}, 95th ${ms(quantile(frames, 0.95))}, longest ${ms(Math.max(...frames))}${changesPerSecond === undefined ? "" : `; figures followed ${changesPerSecond.toFixed(0)} times a second`}`,
   );
 
 const folder = mkdtempSync(join(tmpdir(), "platewright-bench-"));
@@ -116,17 +135,17 @@ try {
   );
   const bare = await drag(page, /bare/);
   if (bare !== undefined) say("a bare page, a slider and a number", bare);
-  for (const [section, name] of [
-    ["circuit", /./],
-    ["curves", /./],
-    ["voicing", /./],
+  for (const [section, name, watch] of [
+    ["circuit", /R\d/, ".top .hand b"],
+    ["curves", /Operating point/, ".curves-big .muted"],
+    ["voicing", /Drive/, ".voicing-big b"],
   ] as const) {
     await page.goto(`${serving.address}/#${section}`);
     await solved(page);
-    await page.waitForTimeout(1500);
-    const frames = await drag(page, name);
-    if (frames === undefined) console.log(`${section}: no slider there yet`);
-    else say(`dragging in ${section}`, frames);
+    await page.waitForTimeout(2500);
+    const dragged = await drag(page, name, watch);
+    if (dragged === undefined) console.log(`${section}: no such slider`);
+    else say(`dragging in ${section}`, dragged);
   }
 } finally {
   await browser.close();
