@@ -56,7 +56,12 @@ interface Drag {
 async function drag(page: Page, name: RegExp, watch?: string): Promise<Drag | undefined> {
   const slider = page.getByRole("slider", { name }).first();
   if ((await slider.count()) === 0) return undefined;
-  const box = await slider.boundingBox();
+  // A handle in a drawing is held by its mark, not by its words.
+  const mark = slider.locator("circle").first();
+  const box = await ((await mark.count()) > 0 && (await slider.evaluate((one) => one.tagName)) === "g"
+    ? mark
+    : slider
+  ).boundingBox();
   if (box === null) return undefined;
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
   await page.mouse.move(x, y);
@@ -78,7 +83,7 @@ async function drag(page: Page, name: RegExp, watch?: string): Promise<Drag | un
     requestAnimationFrame(tick);
   `);
   for (let n = 0; n < MOVES; n++) {
-    await page.mouse.move(x + Math.sin(n / 18) * box.width * 0.3, y);
+    await page.mouse.move(x + Math.sin(n / 18) * 30, y + Math.cos(n / 18) * 30);
     await page.waitForTimeout(8);
   }
   await page.keyboard.press("Escape");

@@ -170,3 +170,18 @@ test("an ask that breaks says so, and the others go on", () => {
   expect(told.find((one) => one.kind === "failed")).toMatchObject({ key: "broken" });
   expect(told.find((one) => one.kind === "answer")).toMatchObject({ key: "quick", value: "A 2" });
 });
+
+test("while edits come faster than answers, every live ask still gets its turn", () => {
+  const { lay, begin, queue, told } = open();
+  for (const n of [1, 2, 3, 4]) {
+    queue.take({ kind: "ask", key: `quick ${n}`, name: "quick" as never, params: n });
+  }
+  begin("calm");
+  // One piece of work between two edits, as when a value is dragged on a slow machine.
+  for (let version = 1; version <= 12; version++) {
+    lay(version, `edit ${version}`);
+    queue.work();
+  }
+  const answers = told.filter((one) => one.kind === "answer").map((one) => one.key);
+  for (const n of [1, 2, 3, 4]) expect(answers.filter((key) => key === `quick ${n}`)).toHaveLength(3);
+});

@@ -97,7 +97,8 @@ export function openQueue(
       (one) => one.done !== version && !(inHand && one.ask.reads !== undefined),
     );
     for (const pace of PACES) {
-      const due = waiting.filter((one) => one.ask.pace === pace);
+      // The one that has waited longest first: while edits come faster than answers, every figure still gets its turn.
+      const due = waiting.filter((one) => one.ask.pace === pace).sort((a, b) => a.done - b.done);
       // What is answered in one go is not kept waiting by what settles in steps.
       const found = (pace === "settled" ? due.find((one) => one.running?.version !== version) : undefined) ?? due[0];
       if (found !== undefined) return found;
