@@ -7,3 +7,4 @@ export * from "./plot.ts";
 export * from "./plot/index.ts";
 export * from "./plots/index.ts";
 export * from "./schematic.ts";
+export * from "./supply-chain.ts";
