@@ -93,12 +93,17 @@ export function checkParts(parts: readonly Part[]): CompileFailure | undefined {
 /**
  * A net without a dc path to ground through linear parts. A tube's or diode's own current is no path: with nothing but
  * capacitors beside it no volts would be the only ones. An ideal sink and a regulator are one (compile.ts puts
- * something across them), but not for a grid.
+ * something across them), but not for a grid: unless its leak returns to its own cathode, where the tube itself finds
+ * the volts at which it passes what the sink takes.
  */
 export function checkPaths(parts: readonly Part[], map: NetMap): CompileFailure | undefined {
   const { reached, joins, node } = linearPaths(parts, map);
   for (const part of parts) {
-    if (part.kind === "triode" && !reached[node(part.grid)])
+    if (
+      part.kind === "triode" &&
+      !reached[node(part.grid)] &&
+      !tied(joins, node(part.grid), node(part.cathode), reached)
+    )
       return { kind: "floating-grid", part: part.id, net: part.grid };
   }
   for (const part of parts) {
@@ -155,6 +160,19 @@ function linearPaths(parts: readonly Part[], map: NetMap) {
   }
   spread(reached, joins);
   return { reached, joins, node };
+}
+
+/** Whether linear parts lead from one node to another without ground. */
+function tied(
+  joins: readonly (readonly [number, number])[],
+  from: number,
+  to: number,
+  { length }: { readonly length: number },
+): boolean {
+  const reached = new Uint8Array(length);
+  reached[from] = 1;
+  spread(reached, joins);
+  return reached[to] === 1;
 }
 
 function spread(reached: Uint8Array, joins: readonly (readonly [number, number])[]): void {

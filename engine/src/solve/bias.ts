@@ -5,7 +5,7 @@
  *         v0 and Z0 the dc network seen from the devices.
  * Method  Newton with exact slopes; a step is shortened so that no grid moves more than 2 V and no plate more than 60 V,
  *         and halved while the residual grows. Junction diodes join after the tubes have settled without them. Then, if
- *         needed, source stepping from zero, each step warm.
+ *         needed, source stepping from zero, each step warm. A tube over an ideal sink starts with the sink's current.
  * Limits  Settled when every |R| <= 1e-12 A + 1e-10 |i|; where a stiff device meets a net of many megohms, when R is what
  *         the rounding of Z i alone makes of it. Currents above 1 kA count as no operating point.
  * Sources Newton in the space of device currents: docs/solves.md.
@@ -319,6 +319,7 @@ const JUNCTION_REST = 14;
 function fromRest(state: Newton, limits: BiasLimits): boolean {
   const { currents, impedance, current, control, devices } = state;
   current.fill(0);
+  seedSinks(state);
   if (!devices.some((device) => device.kind === "diode" && device.neperVolts !== undefined))
     return newton(state, 1, limits);
   state.junctionsOut = true;
@@ -335,6 +336,31 @@ function fromRest(state: Newton, limits: BiasLimits): boolean {
     c += device.kind === "triode" ? 2 : 1;
   }
   return newton(state, 1, limits);
+}
+
+/** Volts beyond this are no supply's: an ideal sink pulls at a cathode. */
+const SINK_VOLTS = 1000;
+/** Plate-cathode volts at which a tube whose grid moves with its cathode is begun. */
+const SINK_PLATE_VOLTS = 100;
+
+/**
+ * With no current an ideal sink pulls its cathode megavolts down; no bounded step comes back from there. Such a tube starts
+ * with about what the sink takes: the current that brings its grid to its cathode, or, where the grid goes with the
+ * cathode, its plate to a usual distance.
+ */
+function seedSinks({ devices, currents, open, impedance, current }: Newton): void {
+  let c = 0;
+  for (const device of devices) {
+    if (device.kind !== "triode") {
+      c += 1;
+      continue;
+    }
+    const [grid, plate] = [open[c] as number, open[c + 1] as number];
+    const [gridOhms, plateOhms] = [impedance[c * currents + c] as number, impedance[(c + 1) * currents + c] as number];
+    if (grid > SINK_VOLTS && gridOhms > 0) current[c] = grid / gridOhms;
+    else if (plate > SINK_VOLTS && plateOhms > 0) current[c] = (plate - SINK_PLATE_VOLTS) / plateOhms;
+    c += 2;
+  }
 }
 
 /** A junction may close as fast as it likes and come up to its knee; beyond, it moves by a few nepers. */
