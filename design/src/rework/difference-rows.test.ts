@@ -107,7 +107,7 @@ test("the short view has what is looked at first, in every group", () => {
       "H2 at 1 V in",
       "H3 at 1 V in",
       "H2 at 2 V in",
-      "Grid current from (V1a)",
+      "V1a grid current from",
       "Output impedance",
     ],
     ["B+ at the first capacitor", "B+ current", "Heater current, H1", "Hum at the output"],

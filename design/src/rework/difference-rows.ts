@@ -257,7 +257,7 @@ function voicingGroup(ask: Ask, channel: string, several: boolean): RowGroup {
       }
       case "onsetVolts":
         rows.push({
-          ...plainRow(difference, `Grid current from (${at})`, onsets++ === 0),
+          ...plainRow(difference, `${at} grid current from`, onsets++ === 0),
           ...judgedBy(ask, [`grid-onset/${instance}.${at}`]),
         });
         break;

@@ -31,7 +31,7 @@ test("a tube in both channels is one item with its wires; a part of both channel
     ["V1, V2", "5687", "12BH7A"],
     ["R4", "680 Ω", "820 Ω"],
   ]);
-  expect(items[0]?.words).toMatch(/same socket, move 6→8, 8→9, 9→6/);
+  expect(items[0]?.words).toMatch(/^move 6→8, 8→9, 9→6 from below$/);
   expect(items[1]?.words).toBe("rating 0.5 W → 1 W");
 });
 

@@ -137,7 +137,7 @@ function tubeItems(before: Document, after: Document, buckets: readonly string[]
           ? `${is.socket} socket in place of ${was.socket}, wired anew`
           : moves.length === 0
             ? "same socket, no wire moves"
-            : `same socket, move ${moves.map(pinWords).join(", ")} from below`,
+            : `move ${moves.map(pinWords).join(", ")} from below`,
       envelopes: ids,
     };
   });

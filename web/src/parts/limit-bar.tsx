@@ -10,6 +10,8 @@ export interface LimitBarProps {
   readonly to?: number;
   /** What was judged in the worst of its conditions, where `now` is nominal. */
   readonly worst?: number;
+  /** What lies outside is only off the mark, not forbidden: it is never red. */
+  readonly mark?: boolean;
   /** The edit in hand moves this value. */
   readonly live?: boolean;
   readonly words: string;
@@ -21,13 +23,13 @@ const HEIGHT = 12;
 const LIMIT_AT = 0.86;
 const BAND_AT = [0.2, 0.8] as const;
 
-export function LimitBar({ now, proven, from, to, worst, live = false, words }: LimitBarProps) {
+export function LimitBar({ now, proven, from, to, worst, mark = false, live = false, words }: LimitBarProps) {
   const scale = scaleOf(from, to, now);
   const x = (value: number) => Math.min(1, Math.max(0, scale(value))) * WIDTH;
   const low = from === undefined ? 0 : x(from);
   const high = to === undefined ? WIDTH : x(to);
   const past = (from !== undefined && now < from) || (to !== undefined && now > to);
-  const tone = past ? "past" : live ? "live" : "";
+  const tone = past && !mark ? "past" : live ? "live" : "";
   const was = proven ?? undefined;
   return (
     <svg

@@ -24,7 +24,10 @@ export function Against({
   const [all, setAll] = useState(false);
   const [open, setOpen] = useState<string>();
   const inHand = useSession((session) => session.hand?.title);
+  const preview = useSession((session) => session.hand?.preview === true);
   const keptNow = useMemo(() => new Map(kept.flatMap((group) => group.rows.map((row) => [row.id, row.now]))), [kept]);
+  // What is only looked at adds no rows: what lies below must not move from under the pointer.
+  const stops = useMemo(() => stoppedRows(preview ? kept : groups), [preview, kept, groups]);
   const count = groups.reduce((sum, group) => sum + group.rows.length, 0);
   const moved = (row: DifferenceRow): boolean => inHand !== undefined && differs(keptNow.get(row.id), row.now);
   return (
@@ -52,55 +55,60 @@ export function Against({
           <LevelSign level="stop" words="not solved" /> {failure}
         </p>
       )}
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">
-              <span className="unseen">Part of the unit</span>
-            </th>
-            <th scope="col">Quantity</th>
-            <th scope="col" className="number">
-              Proven
-            </th>
-            <th scope="col" className="number">
-              Now
-            </th>
-            <th scope="col" className="number">
-              Change
-            </th>
-            <th scope="col" className="rework-bar">
-              <span className="unseen">Proven and now on the way to the limit</span>
-            </th>
-            <th scope="col">Limit, or 90&#8239;% band</th>
-            <th scope="col" className="rework-verdict">
-              <span className="unseen">Verdict</span>
-            </th>
-          </tr>
-        </thead>
-        {groups.map((group) => {
-          const rows = group.rows.filter((row) => all || row.main || row.limit?.level === "stop");
-          return rows.length === 0 ? null : (
-            <tbody key={group.id}>
-              {rows.map((row, n) => (
-                <Row
-                  key={row.id}
-                  row={row}
-                  head={n === 0 ? { title: group.title, words: group.words } : undefined}
-                  span={rows.length + Number(rows.some((one) => one.id === open))}
-                  goal={goal}
-                  pinned={pinned}
-                  moved={moved(row)}
-                  open={open === row.id}
-                  onOpen={setOpen}
-                />
-              ))}
-            </tbody>
-          );
-        })}
-      </table>
+      {groups.length > 0 && (
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">
+                <span className="unseen">Part of the unit</span>
+              </th>
+              <th scope="col">Quantity</th>
+              <th scope="col" className="number">
+                Proven
+              </th>
+              <th scope="col" className="number">
+                Now
+              </th>
+              <th scope="col" className="number">
+                Change
+              </th>
+              <th scope="col" className="rework-bar">
+                <span className="unseen">Proven and now on the way to the limit</span>
+              </th>
+              <th scope="col">Limit, or 90&#8239;% band</th>
+              <th scope="col" className="rework-verdict">
+                <span className="unseen">Verdict</span>
+              </th>
+            </tr>
+          </thead>
+          {groups.map((group) => {
+            const rows = group.rows.filter((row) => all || row.main || stops.has(row.id));
+            return rows.length === 0 ? null : (
+              <tbody key={group.id}>
+                {rows.map((row, n) => (
+                  <Row
+                    key={row.id}
+                    row={row}
+                    head={n === 0 ? { title: group.title, words: group.words } : undefined}
+                    span={rows.length + Number(rows.some((one) => one.id === open))}
+                    goal={goal}
+                    pinned={pinned}
+                    moved={moved(row)}
+                    open={open === row.id}
+                    onOpen={setOpen}
+                  />
+                ))}
+              </tbody>
+            );
+          })}
+        </table>
+      )}
     </section>
   );
 }
+
+const stoppedRows = (groups: readonly RowGroup[]): ReadonlySet<string> =>
+  new Set(groups.flatMap((group) => group.rows.flatMap((row) => (row.limit?.level === "stop" ? [row.id] : []))));
 
 /** Equal channels are shown once, and said to be. */
 function channelWords(groups: readonly RowGroup[]): string | undefined {
@@ -203,6 +211,9 @@ const Row = memo(function Row({ row, head, span, goal, pinned, moved, open, onOp
   );
 });
 
+/** Beyond any bar: a harmonic of the other sign is never near. */
+const OTHER_SIGN = -40;
+
 /** How a row of H2 lies to the goal, in dB; undefined when the goal asks nothing of it. */
 function goalOf(
   { id, decibels, now, proven }: DifferenceRow,
@@ -212,12 +223,16 @@ function goalOf(
   const same = Math.sign(now) === Math.sign(proven);
   if (goal.kind === "keep-voicing" && decibels.proven !== null) {
     const by = decibels.now - decibels.proven;
-    return { now: by, proven: 0, held: same && Math.abs(by) <= HELD_DECIBELS };
+    return { now: same ? by : OTHER_SIGN, proven: 0, held: same && Math.abs(by) <= HELD_DECIBELS };
   }
   if (goal.kind === "move-voicing" && id.endsWith(`/${goal.inputVolts}V`) && decibels.proven !== null) {
     const wanted = 20 * Math.log10(goal.ratio);
     const by = decibels.now - wanted;
-    return { now: by, proven: decibels.proven - wanted, held: same && Math.abs(by) <= HELD_DECIBELS };
+    return {
+      now: same ? by : OTHER_SIGN,
+      proven: decibels.proven - wanted,
+      held: same && Math.abs(by) <= HELD_DECIBELS,
+    };
   }
   return undefined;
 }
@@ -232,8 +247,9 @@ function barOf(row: DifferenceRow, goal: Goal, pinned: boolean, live: boolean): 
       ...(pinned ? { proven: asked.proven } : {}),
       from: -HELD_DECIBELS,
       to: HELD_DECIBELS,
+      mark: true,
       live,
-      words: `${valueWords(asked.now, "dB")} from the goal, which leaves ${HELD_DECIBELS} dB`,
+      words: `${asked.now === OTHER_SIGN ? "the other sign" : valueWords(asked.now, "dB")} from the goal, which leaves ${HELD_DECIBELS} dB`,
     };
   if (limit === undefined || limit.value === null || limit.sense === "none") return undefined;
   return {

@@ -54,8 +54,8 @@ export function BoardTable({
         {rows.map(({ row, current }) => (
           <tr key={row.type} className={current ? undefined : "stale"}>
             <td className="muted">{rank.get(row.type) ?? "–"}</td>
-            <th scope="row" className={row.level === "stop" ? "forbidden" : undefined}>
-              {row.type}
+            <th scope="row">
+              <span className={row.level === "stop" ? "forbidden" : undefined}>{row.type}</span>
               {row.fitted && <span className="muted"> fitted</span>}
             </th>
             <td>
@@ -72,7 +72,10 @@ export function BoardTable({
             ) : (
               <td className="number">{valueWords(row.supplyVolts, "V")}</td>
             )}
-            <td className="rework-wide">
+            <td
+              className="rework-wide"
+              title={thin([row.wires, ...row.values].filter((word) => word !== "").join("; "))}
+            >
               {thin([wireWords(row.wires), ...row.values].filter((word) => word !== "").join("; ")) || "none"}
             </td>
             <td className="rework-wide" title={thin(row.reason)}>

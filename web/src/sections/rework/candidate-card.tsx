@@ -55,15 +55,16 @@ export const CandidateCard = memo(function CandidateCard({
 
 export function TryButton({ row, current }: { row: CandidateRow; current: boolean }) {
   const preview = usePreview(row.title, row.changes);
-  if (row.changes.length === 0) return null;
+  const none = row.changes.length === 0;
+  const ready = current && !none;
   return (
     <button
       type="button"
       className="button rework-small no-print"
       aria-label={`Try ${row.type} in ${row.where}`}
-      aria-disabled={!current}
-      title={current ? row.title : "being tried again after the last edit"}
-      {...(current ? preview : {})}
+      aria-disabled={!ready}
+      title={none ? "stands there now, or cannot" : current ? row.title : "being tried again after the last edit"}
+      {...(ready ? preview : { ref: preview.ref })}
     >
       Try
     </button>

@@ -10,6 +10,7 @@ import {
 import { memo, useMemo, useState } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { Told } from "../../worker/desk.ts";
 import { usePreview } from "./use-preview.ts";
@@ -26,12 +27,18 @@ export function FindingsPanel({ told, document }: { told: Told<readonly Finding[
   const list = preview ? shown : (told.value ?? shown);
   const groups = useMemo(() => findingGroups(list ?? [], document), [list, document]);
   const after = preview && told.fresh ? told.value : undefined;
+  const [box, { height }] = useSize<HTMLElement>();
   return (
-    <section className="rework-findings" aria-labelledby="rework-findings">
+    <section
+      ref={box}
+      className="rework-findings"
+      aria-labelledby="rework-findings"
+      style={looked !== undefined && !preview && height > 0 ? { height, overflow: "hidden" } : {}}
+    >
       <SectionHead
         id="rework-findings"
         title="Findings"
-        end={list === undefined ? "solving…" : needWords(groups.decide)}
+        end={told.failure !== undefined ? "" : list === undefined ? "solving…" : needWords(groups.decide)}
       />
       <div className="rework-findings-body">
         <div className="rework-findings-list" tabIndex={0} role="group" aria-label="Findings, worst first">
@@ -51,7 +58,7 @@ export function FindingsPanel({ told, document }: { told: Told<readonly Finding[
           <Fold
             rows={groups.unverified}
             level="watch"
-            words={`${placesIn(groups.unverified)} inside limits that are not verified`}
+            words={`${placesIn(groups.unverified)} inside unverified limits`}
             about="Each number is well inside its limit; the limit is from memory without high confidence, or its sheet names no rating system. None of them counts as ok."
           />
           <Fold

@@ -1,6 +1,7 @@
 import type { Document, Goal } from "@platewright/design";
 import { useEffect, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
+import { LevelSign } from "../../parts/level.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { GoalAnswer } from "./asks.ts";
@@ -19,10 +20,13 @@ export function GoalLine({
   onGoal,
   document,
   usualRatio,
+  reference,
 }: {
   goal: Goal;
   onGoal: (goal: Goal) => void;
   document: Document;
+  /** What the goal is measured against, in words. */
+  reference: string;
   /** H2 of the proven unit at a level, to start from. */
   usualRatio: (inputVolts: number) => number;
 }) {
@@ -59,7 +63,7 @@ export function GoalLine({
           </label>
         </span>
       )}
-      <Outcome told={told} goal={goal} />
+      <Outcome told={told} goal={goal} reference={reference} />
     </div>
   );
 }
@@ -67,18 +71,20 @@ export function GoalLine({
 function Outcome({
   told,
   goal,
+  reference,
 }: {
   told: { readonly value?: GoalAnswer; readonly fresh: boolean; readonly failure?: string };
   goal: Goal;
+  reference: string;
 }) {
   const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
   const { value } = told;
   if (told.failure !== undefined) return <p className="rework-goal-words">{told.failure}</p>;
   if (value === undefined) return <p className="rework-goal-words muted">looking at the values on hand…</p>;
   const what = goal.kind === "keep-current" ? "Plate currents" : "H2";
-  const aim = goal.kind === "move-voicing" ? "of what is set" : "of proven";
-  const now = value.nowDecibels === null ? "not solved" : thin(`${value.nowDecibels.toFixed(1)} dB`);
-  const then = value.thenDecibels === null ? "not solved" : thin(`${value.thenDecibels.toFixed(1)} dB`);
+  const aim = goal.kind === "move-voicing" ? "of what is set" : `of ${reference}`;
+  const now = awayWords(value.nowDecibels);
+  const then = awayWords(value.thenDecibels);
   if (value.changes.length === 0)
     return (
       <p className="rework-goal-words">
@@ -93,11 +99,24 @@ function Outcome({
         {value.held ? "" : "Nearest: "}
         <b>{thin(value.values.join("; "))}</b> {value.held ? "brings" : "would bring"} {what} from {now} to {then} {aim}
         {value.held || value.strain === null ? "" : ` (${thin(value.strain)})`}
+        {value.stops[0] !== undefined && (
+          <>
+            {" "}
+            <LevelSign
+              level="stop"
+              words={`${value.stops[0]}${value.stops.length > 1 ? `, and ${value.stops.length - 1} more` : ""}`}
+            />
+          </>
+        )}
       </span>
       <Take answer={value} disabled={!told.fresh || inHand} />
     </p>
   );
 }
+
+/** A harmonic of the other sign is 40 dB and more from any. */
+const awayWords = (decibels: number | null): string =>
+  decibels === null ? "not solved" : decibels >= 40 ? "the other sign" : thin(`${decibels.toFixed(1)} dB`);
 
 function Take({ answer, disabled }: { answer: GoalAnswer; disabled: boolean }) {
   const preview = usePreview(answer.title, answer.changes);

@@ -1,6 +1,6 @@
 import { type Document, type Finding, QUANTITY_OF, type ReworkItem, takeBack } from "@platewright/design";
 import { clockPosition } from "@platewright/engine";
-import { memo } from "react";
+import { memo, useMemo } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { ValueField } from "../../parts/value-field.tsx";
 import { partEdit, partOf } from "../../state/edits.ts";
@@ -54,7 +54,8 @@ function isAbout(item: ReworkItem, { where, channel }: Finding): boolean {
 
 function Back({ item, proven }: { item: ReworkItem; proven: Document }) {
   const kept = useSession((session) => session.book.value);
-  const changes = takeBack(kept, proven, item);
+  // The way back depends on what the item is about, not on what is in hand.
+  const changes = useMemo(() => takeBack(kept, proven, item), [kept, proven, item.id]);
   const preview = usePreview(`${item.where} back to ${item.before}`, changes);
   if (changes.length === 0) return null;
   return (

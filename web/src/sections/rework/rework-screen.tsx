@@ -1,5 +1,6 @@
 import { differenceRows, type Goal } from "@platewright/design";
 import { useMemo, useState } from "react";
+import { useSize } from "../../parts/use-size.ts";
 import { provenOf } from "../../state/session.ts";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
@@ -27,6 +28,7 @@ export function ReworkScreen() {
   const bottles = useAnswer("bottles", NONE).value ?? [];
   const [goal, setGoal] = useRemembered<Goal>("goal", { kind: "keep-voicing" });
   const [putting, setPutting] = useState<{ readonly where: string; readonly type?: string }>();
+  const reference = proven === undefined ? "the unit as it stands" : "proven";
   const groups = useMemo(
     () => differenceRows(differences.value ?? [], findings.value ?? [], document, provenFindings.value ?? []),
     [differences.value, findings.value, document, provenFindings.value],
@@ -36,9 +38,12 @@ export function ReworkScreen() {
     const row = (differences.value ?? []).find((one) => one.id.endsWith(`.h2/${inputVolts}V`));
     return Number(Math.abs(row?.proven ?? 0.01).toPrecision(2)) || 0.01;
   };
+  // While something is only looked at, nothing above or beside it grows: its button stays under the pointer.
+  const preview = useSession((session) => session.hand?.preview === true);
+  const [top, { height }] = useSize<HTMLDivElement>();
   return (
-    <div className="rework-sheet">
-      <div className="rework-top">
+    <div className={`rework-sheet${preview ? " looking" : ""}`}>
+      <div ref={top} className="rework-top" style={preview && height > 0 ? { height } : {}}>
         <WhatChanges
           proven={proven?.document ?? kept}
           provenId={proven?.id}
@@ -47,7 +52,7 @@ export function ReworkScreen() {
           findings={findings.value ?? []}
           onPutIn={(where, type) => setPutting({ where, ...(type === undefined ? {} : { type }) })}
         />
-        <GoalLine goal={goal} onGoal={setGoal} document={kept} usualRatio={usualRatio} />
+        <GoalLine goal={goal} onGoal={setGoal} document={kept} reference={reference} usualRatio={usualRatio} />
       </div>
       <Against
         groups={groups}
@@ -57,7 +62,7 @@ export function ReworkScreen() {
         failure={differences.failure}
       />
       <FindingsPanel told={findings} document={document} />
-      <Board bottles={bottles} goal={goal} />
+      <Board bottles={bottles} goal={goal} reference={reference} />
       {putting !== undefined && (
         <PutTube bottles={bottles} start={putting} goal={goal} onClose={() => setPutting(undefined)} />
       )}

@@ -1,11 +1,12 @@
 import type { Change } from "@platewright/design";
-import { useEffect, useMemo, useRef } from "react";
+import { type RefObject, useEffect, useLayoutEffect, useMemo, useRef } from "react";
 import { useAround } from "../../state/use-session.ts";
 
 /** A pointer that only passes over shows nothing. */
 const REST_MILLISECONDS = 140;
 
 export interface Preview {
+  readonly ref: RefObject<HTMLButtonElement | null>;
   readonly onPointerEnter: () => void;
   readonly onPointerLeave: () => void;
   readonly onFocus: () => void;
@@ -14,15 +15,15 @@ export interface Preview {
   readonly onClick: () => void;
 }
 
-/** For a button that does something: resting on it shows what it would do, leaving puts it down, pressing keeps it. */
+/**
+ * For a button that does something: resting on it shows what it would do, leaving puts it down, pressing keeps it.
+ * `changes` must be the same list as long as they say the same.
+ */
 export function usePreview(title: string, changes: readonly Change[]): Preview {
   const { session, hands } = useAround();
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined);
+  const ref = useRef<HTMLButtonElement>(null);
   const preview = useMemo((): Preview => {
-    const mine = () => {
-      const { hand } = session.getState();
-      return hand?.preview === true && hand.title === title;
-    };
     const begin = () => {
       clearTimeout(timer.current);
       timer.current = setTimeout(() => {
@@ -33,9 +34,11 @@ export function usePreview(title: string, changes: readonly Change[]): Preview {
     };
     const end = () => {
       clearTimeout(timer.current);
-      if (mine()) hands.drop();
+      const { hand } = session.getState();
+      if (hand?.preview === true && hand.title === title) hands.drop();
     };
     return {
+      ref,
       onPointerEnter: begin,
       onPointerLeave: end,
       onFocus: begin,
@@ -47,5 +50,13 @@ export function usePreview(title: string, changes: readonly Change[]): Preview {
     };
   }, [session, hands, title, changes]);
   useEffect(() => preview.onPointerLeave, [preview]);
+  useLayoutEffect(() => () => handOverFocus(ref.current), []);
   return preview;
+}
+
+/** A button that goes with what it did leaves the focus with what is around it, not nowhere. */
+function handOverFocus(button: HTMLButtonElement | null): void {
+  if (button === null || button !== document.activeElement) return;
+  const around = button.closest<HTMLElement>("[tabindex]");
+  queueMicrotask(() => around?.focus({ preventScroll: true }));
 }

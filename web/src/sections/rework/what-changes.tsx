@@ -44,10 +44,10 @@ export function WhatChanges({
         title="What changes"
         note={
           provenId === undefined
-            ? "Nothing is pinned as proven, so nothing is compared."
+            ? "nothing is pinned as proven, so nothing is compared"
             : items.length === 0
-              ? `Nothing differs from ${name}.`
-              : `${items.length} ${items.length === 1 ? "thing differs" : "things differ"} from ${name}; the rest stays.`
+              ? `nothing differs from ${name}: put another tube in`
+              : `${items.length} ${items.length === 1 ? "thing differs" : "things differ"} from ${name}`
         }
         end={
           <span className="rework-changes-do no-print">
@@ -137,7 +137,7 @@ function Invitation({
                     key={choice.type}
                     type="button"
                     className="button rework-small no-print"
-                    aria-label={`Try ${choice.type} in ${one.where}, ${choice.onShelf} on the shelf`}
+                    aria-label={`${choice.type} ${choice.onShelf} on the shelf: try in ${one.where}`}
                     onClick={() => onPutIn(one.where, choice.type)}
                   >
                     {choice.type} <span className="muted">{choice.onShelf}</span>

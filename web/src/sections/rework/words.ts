@@ -22,6 +22,9 @@ export function valueWords(value: number | null, unit: string, harmonic = false)
       return value === 1 ? "yes" : "no";
     case "s":
       return thin(`${digits(value, 2)} s`);
+    case "A":
+      // Grids that draw nothing to speak of.
+      return value !== 0 && Math.abs(value) < 1e-9 ? thin("< 1 nA") : thin(printValue(value, unit));
     default:
       return thin(printValue(value, unit));
   }
@@ -53,6 +56,7 @@ export function changeWords(row: DifferenceRow): string {
       return percentApart(proven, now);
     default: {
       const by = now - proven;
+      if (unit === "A" && Math.abs(by) < 1e-9) return "";
       if (Math.abs(by) < 5e-4 * Math.max(Math.abs(proven), Math.abs(now))) return "";
       return thin(`${by > 0 ? "+" : ""}${printValue(by, unit, 2)}`);
     }
@@ -78,13 +82,13 @@ export function bandWords({ now, decibels }: DifferenceRow): string {
 }
 
 /** "cold, mains high": a condition without what every reader takes for granted. */
-export const shortCondition = (condition: string): string =>
-  condition
-    .replace(/^running, mains nominal$/, "running")
-    .replace(/^running, /, "")
-    .replace(", part tolerances", "")
-    .replace(", strong tube", "")
-    .replace(/, mains nominal(, drive as set)?/, "");
+export function shortCondition(condition: string): string {
+  const parts = condition.split(", ").filter((one) => !ASSUMED.includes(one));
+  const told = parts.length > 1 ? parts.filter((one) => one !== "strong tube") : parts;
+  return told.join(", ") || "running";
+}
+
+const ASSUMED: readonly string[] = ["running", "mains nominal", "part tolerances", "drive as set"];
 
 /** The limit in the row: its number, and what was judged against it when that is not what the row shows. */
 export function limitWords(row: DifferenceRow, limit: RowLimit): string {
