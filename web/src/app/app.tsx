@@ -95,6 +95,8 @@ function Rail({ here }: { here: Section }) {
                   <LevelSign level="stop" count={stops} words="" />
                 ) : watches > 0 ? (
                   <LevelSign level="watch" count={watches} words="" />
+                ) : section.said !== undefined ? (
+                  <Said of={section.said} />
                 ) : null}
               </a>
             </li>
@@ -119,6 +121,10 @@ function Rail({ here }: { here: Section }) {
       </div>
     </nav>
   );
+}
+
+function Said({ of }: { of: NonNullable<Section["said"]> }) {
+  return <span className="rail-said">{useSession(of)}</span>;
 }
 
 /** A 7-pin socket in its plate, seen from below. */

@@ -1,6 +1,8 @@
 /** The sections of the workbench, in the order of the job. Each screen is fetched when first opened, but for the home. */
 import type { Finding } from "@platewright/design";
 import { type ComponentType, lazy } from "react";
+import type { Session } from "../state/session.ts";
+import { kindsOf } from "../sections/shelf/kinds.ts";
 import { SUPPLY_RULE } from "../sections/supply/rules.ts";
 import { ReworkScreen } from "../sections/rework/rework-screen.tsx";
 
@@ -10,6 +12,8 @@ export interface Section {
   readonly screen: ComponentType;
   /** Findings that are worked on there; the rail counts them. */
   readonly minds?: (finding: Finding) => boolean;
+  /** Said beside it in the rail when nothing is to be minded. */
+  readonly said?: (session: Session) => string;
   /** Parted from what stands before it in the rail. */
   readonly apart?: boolean;
 }
@@ -39,6 +43,7 @@ export const SECTIONS: readonly Section[] = [
     id: "shelf",
     title: "Shelf",
     screen: lazyScreen(async () => (await import("../sections/shelf/shelf-screen.tsx")).ShelfScreen),
+    said: ({ shelf }) => `${kindsOf(shelf.value)} kinds`,
     apart: true,
   },
   {

@@ -54,8 +54,7 @@ function isAbout(item: ReworkItem, { where, channel }: Finding): boolean {
 
 function Back({ item, proven }: { item: ReworkItem; proven: Document }) {
   const kept = useSession((session) => session.book.value);
-  // The way back depends on what the item is about, not on what is in hand.
-  const changes = useMemo(() => takeBack(kept, proven, item), [kept, proven, item.id]);
+  const changes = useMemo(() => takeBack(kept, proven, item), [kept, proven, item]);
   const preview = usePreview(`${item.where} back to ${item.before}`, changes);
   if (changes.length === 0) return null;
   return (

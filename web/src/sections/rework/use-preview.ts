@@ -17,10 +17,12 @@ export interface Preview {
 
 /**
  * For a button that does something: resting on it shows what it would do, leaving puts it down, pressing keeps it.
- * `changes` must be the same list as long as they say the same.
+ * Lists that say the same are the same: a preview is not begun anew because the screen was drawn again.
  */
-export function usePreview(title: string, changes: readonly Change[]): Preview {
+export function usePreview(title: string, wanted: readonly Change[]): Preview {
   const { session, hands } = useAround();
+  const said = JSON.stringify(wanted);
+  const changes = useMemo(() => JSON.parse(said) as readonly Change[], [said]);
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined);
   const ref = useRef<HTMLButtonElement>(null);
   const preview = useMemo((): Preview => {

@@ -23,15 +23,6 @@ export function countTubes(shelf: ShelfFile, type: string, count: number): Edit 
   return edit(shelf, { ...shelf, tubes }, `${type}: ${count} on the shelf`);
 }
 
-export function noteTubes(shelf: ShelfFile, type: string, note: string): Edit {
-  const tubes = shelf.tubes.map((one) => {
-    if (one.type !== type) return one;
-    const { note: _was, ...rest } = one;
-    return note === "" ? rest : { ...rest, note };
-  });
-  return edit(shelf, { ...shelf, tubes }, `${type}: note`);
-}
-
 export const removeTubes = (shelf: ShelfFile, type: string): Edit =>
   edit(shelf, { ...shelf, tubes: shelf.tubes.filter((one) => one.type !== type) }, `${type} off the shelf`);
 
@@ -119,10 +110,3 @@ export const removeTransformer = (shelf: ShelfFile, at: number): Edit =>
 export const DECADES = [10, 100, 1e3, 1e4, 1e5, 1e6] as const;
 export const resistanceAt = (decade: number, digits: (typeof E12)[number]): number =>
   Number(((digits / 10) * decade).toPrecision(3));
-
-/** Kinds of things on the shelf, for the rail. */
-export const kindsOf = (shelf: ShelfFile): number =>
-  shelf.tubes.filter((one) => one.count > 0).length +
-  shelf.transformers.length +
-  shelf.capacitors.length +
-  shelf.resistors.length;
