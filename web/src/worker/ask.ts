@@ -1,6 +1,6 @@
 /**
  * An ask is a question that a screen puts to the bench: a pure function of what is on it and of its parameters, run in the
- * page's worker. Each section keeps its asks beside its screen; `asks.ts` is their list.
+ * page's worker. Each section keeps its asks beside its screen; `home-asks.ts` and `more-asks.ts` are their lists.
  */
 import type { Result } from "@platewright/engine";
 import type { Bench } from "./bench.ts";

@@ -1,23 +1,8 @@
-/** Every question a screen can put to the bench. Sections add theirs here; the page imports this list as a type only. */
-import { shellAsks } from "../app/asks.ts";
-import { curvesAsks } from "../sections/curves/asks.ts";
-import { revisionsAsks } from "../sections/revisions/asks.ts";
-import { reworkAsks } from "../sections/rework/asks.ts";
-import { shelfAsks } from "../sections/shelf/asks.ts";
-import { supplyAsks } from "../sections/supply/asks.ts";
-import { voicingAsks } from "../sections/voicing/asks.ts";
+/** Every question a screen can put to the bench, as types: the page imports no question itself. */
+import type { HOME_ASKS } from "./home-asks.ts";
+import type { MORE_ASKS } from "./more-asks.ts";
 
-export const ASKS = {
-  ...curvesAsks,
-  ...shellAsks,
-  ...reworkAsks,
-  ...revisionsAsks,
-  ...shelfAsks,
-  ...supplyAsks,
-  ...voicingAsks,
-};
-
-export type Asks = typeof ASKS;
+export type Asks = typeof HOME_ASKS & typeof MORE_ASKS;
 export type AskName = keyof Asks;
 
 type RunOf<K extends AskName> = Asks[K]["run"];

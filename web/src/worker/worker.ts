@@ -1,11 +1,12 @@
 /** The page's worker: messages in, answers out; between two pieces of work it listens, so that the latest edit wins. */
 import { openCatalogue } from "@platewright/library";
-import { ASKS } from "./asks.ts";
+import { HOME_ASKS } from "./home-asks.ts";
 import type { FromWorker, ToWorker } from "./protocol.ts";
 import { openQueue } from "./queue.ts";
 
 const post = (message: FromWorker) => self.postMessage(message);
-const queue = openQueue(ASKS, openCatalogue(), post);
+const asks: Record<string, unknown> = { ...HOME_ASKS };
+const queue = openQueue(asks, openCatalogue(), post);
 
 // A channel's message comes behind the page's messages that wait already; a timer would add milliseconds.
 const turn = new MessageChannel();
@@ -21,8 +22,28 @@ turn.port1.addEventListener("message", () => {
 });
 turn.port1.start();
 
-self.addEventListener("message", (event: MessageEvent<ToWorker>) => {
-  queue.take(event.data);
+/** While the other sections' questions are fetched, messages wait in their order. */
+let waiting: ToWorker[] | undefined;
+
+const take = (message: ToWorker): void => {
+  if (waiting !== undefined) {
+    waiting.push(message);
+    return;
+  }
+  if (message.kind === "ask" && !(message.name in asks)) {
+    waiting = [message];
+    void import("./more-asks.ts").then(({ MORE_ASKS }) => {
+      Object.assign(asks, MORE_ASKS);
+      const held = waiting ?? [];
+      waiting = undefined;
+      for (const one of held) queue.take(one);
+      wake();
+    });
+    return;
+  }
+  queue.take(message);
   wake();
-});
+};
+
+self.addEventListener("message", (event: MessageEvent<ToWorker>) => take(event.data));
 post({ kind: "ready" });

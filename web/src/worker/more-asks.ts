@@ -1,0 +1,14 @@
+/** Questions of the other sections, fetched when the first of them is opened. Sections add theirs here. */
+import { curvesAsks } from "../sections/curves/asks.ts";
+import { revisionsAsks } from "../sections/revisions/asks.ts";
+import { shelfAsks } from "../sections/shelf/asks.ts";
+import { supplyAsks } from "../sections/supply/asks.ts";
+import { voicingAsks } from "../sections/voicing/asks.ts";
+
+export const MORE_ASKS = {
+  ...curvesAsks,
+  ...revisionsAsks,
+  ...shelfAsks,
+  ...supplyAsks,
+  ...voicingAsks,
+};
