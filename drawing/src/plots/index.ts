@@ -1,5 +1,8 @@
+export * from "./discharge.ts";
+export * from "./hum.ts";
 export * from "./mains-cycle.ts";
 export * from "./start-up.ts";
+export type { Warming } from "./warming.ts";
 export type { TimeBand, TimeFigure, Trace, TraceLimit, TraceMark } from "./time-figure.ts";
 export * from "./plate-curves.ts";
 export * from "./transfer.ts";
