@@ -1,6 +1,6 @@
-import { type Document, type Finding, QUANTITY_OF, type ReworkItem, takeBack } from "@platewright/design";
+import { type Change, type Finding, QUANTITY_OF, type ReworkItem } from "@platewright/design";
 import { clockPosition } from "@platewright/engine";
-import { memo, useMemo } from "react";
+import { memo } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { ValueField } from "../../parts/value-field.tsx";
 import { partEdit, partOf } from "../../state/edits.ts";
@@ -12,13 +12,14 @@ import { thin } from "./words.ts";
 export const ItemCell = memo(function ItemCell({
   item,
   live,
-  proven,
+  back,
   findings,
   onPutIn,
 }: {
   item: ReworkItem;
   live: boolean;
-  proven: Document;
+  /** Changes that take it back to proven; none for what is not kept yet. */
+  back: readonly Change[];
   findings: readonly Finding[];
   onPutIn: (where: string) => void;
 }) {
@@ -29,7 +30,7 @@ export const ItemCell = memo(function ItemCell({
         <span>
           <b>{item.where}</b> {item.what}
         </span>
-        <Back item={item} proven={proven} />
+        <Back item={item} changes={back} />
       </div>
       <div className="rework-item-values">
         <span className="rework-item-was">{thin(item.before)}</span>
@@ -52,9 +53,7 @@ function isAbout(item: ReworkItem, { where, channel }: Finding): boolean {
   return instances.some((instance) => where === `${instance}.${partId}`) && channel !== undefined;
 }
 
-function Back({ item, proven }: { item: ReworkItem; proven: Document }) {
-  const kept = useSession((session) => session.book.value);
-  const changes = useMemo(() => takeBack(kept, proven, item), [kept, proven, item]);
+function Back({ item, changes }: { item: ReworkItem; changes: readonly Change[] }) {
   const preview = usePreview(`${item.where} back to ${item.before}`, changes);
   if (changes.length === 0) return null;
   return (

@@ -5,6 +5,7 @@ import {
   type Finding,
   reworkItems,
   type ReworkItem,
+  takeBack,
 } from "@platewright/design";
 import { useMemo } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -12,6 +13,8 @@ import { useSession } from "../../state/use-session.ts";
 import type { Bottles } from "./asks.ts";
 import { ItemCell } from "./item-cell.tsx";
 import { usePreview } from "./use-preview.ts";
+
+const NO_CHANGES: readonly Change[] = [];
 
 /** More items than this stand in a fold. */
 const MOST = 10;
@@ -36,6 +39,10 @@ export function WhatChanges({
   const inHand = useSession((session) => session.hand !== undefined);
   const items = useMemo(() => shownItems(proven, kept, document), [proven, kept, document]);
   const back = useMemo(() => diffDocuments(kept, proven), [kept, proven]);
+  const ways = useMemo(
+    () => new Map(reworkItems(proven, kept).map((item) => [item.id, takeBack(kept, proven, item)])),
+    [kept, proven],
+  );
   const name = provenId === undefined ? "the proven unit" : `proven ${provenId}`;
   return (
     <section className="rework-changes" aria-labelledby="rework-changes">
@@ -69,7 +76,7 @@ export function WhatChanges({
               key={item.id}
               item={item}
               live={inHand && live}
-              proven={proven}
+              back={ways.get(item.id) ?? NO_CHANGES}
               findings={findings}
               onPutIn={onPutIn}
             />
