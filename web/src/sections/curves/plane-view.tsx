@@ -12,7 +12,8 @@ import { Overlay } from "./overlay.tsx";
 
 export type StageAnswer = ValueOf<"curvesStage">;
 
-const HEIGHT_MILLIMETRES = 148;
+/** Height of the picture by its width: wide screens get a taller one, within what a screen shows. */
+const heightFor = (millimetres: number): number => Math.round(Math.min(225, Math.max(148, 0.55 * millimetres)));
 const LEAST_WIDTH = 100;
 /** Share of the current that an arrow key asks for. */
 const ARROW = 1.06;
@@ -33,7 +34,7 @@ export function PlaneView({ stage, picture, held }: { stage: StageAnswer; pictur
       title: `Plate curves of ${family.type}`,
       heading: false,
       width: millimetres,
-      height: HEIGHT_MILLIMETRES,
+      height: heightFor(millimetres),
       ...picture,
       curves: family.curves,
       ...(family.provenCurves.length === 0 ? {} : { provenCurves: family.provenCurves }),

@@ -11,7 +11,8 @@ import { useAnswer, useDesk } from "../../worker/use-answer.ts";
 
 type Curves = ValueOf<"voicingCurves">;
 
-const HEIGHT_MILLIMETRES = 116;
+/** Height of the plot by its width: wide screens get a taller one. */
+const heightFor = (millimetres: number): number => Math.round(Math.min(190, Math.max(116, 0.45 * millimetres)));
 const LEAST_WIDTH = 100;
 const LEAST_RATIO = 1e-5;
 const MOST_RATIO = 0.095;
@@ -53,7 +54,7 @@ export function HarmonicsPlot({
             heading: false,
 
             width: millimetres,
-            height: HEIGHT_MILLIMETRES,
+            height: heightFor(millimetres),
             least: LEAST_RATIO,
             most: MOST_RATIO,
             now: withReadings(linesOf(curves.now, curves.bandDecibels), calibrated),
