@@ -2,6 +2,7 @@ import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { z } from "zod";
 import { DATA_CURVES, DATA_SOURCES, DATA_STAGES, DATA_TUBES } from "./data-files.ts";
+import { DATA_FOOTPRINTS } from "./footprints.ts";
 import { DATA_HOLES } from "./holes.ts";
 import { fittedLaws } from "./laws.ts";
 import { workedStages } from "./worked-stages.ts";
@@ -64,6 +65,12 @@ const limit = (range: readonly [number, number]) =>
 const limits = z.strictObject(
   Object.fromEntries(Object.entries(limitRanges).map(([name, range]) => [name, limit(range).optional()])),
 );
+/** Files that have a reader of their own. */
+const READERS: Readonly<Record<string, string>> = {
+  "footprints.json": "footprints.ts",
+  "mechanical.json": "holes.ts",
+  "worked-stages.json": "worked-stages.ts",
+};
 const picofarads = between(0.1, 20);
 const millimetres = between(15, 170);
 
@@ -289,10 +296,10 @@ describe("data files", () => {
     for (const one of DATA_CURVES) count(one.status, one.points.length);
     for (const one of DATA_STAGES) count(one.status, one.rows.length);
     for (const one of workedStages) count(one.status, one.results.length);
-    for (const one of DATA_HOLES) count(one.status);
+    for (const one of [...DATA_HOLES, ...DATA_FOOTPRINTS]) count(one.status);
     expect(counts).toMatchInlineSnapshot(`
       {
-        "memory": 507,
+        "memory": 539,
         "published": 549,
         "quoted": 129,
       }
@@ -303,7 +310,7 @@ describe("data files", () => {
     const folder = new URL("../data/", import.meta.url);
     const loaded = readFileSync(new URL("data-files.ts", import.meta.url), "utf8");
     for (const file of readdirSync(folder)) {
-      const code = file === "mechanical.json" ? "holes.ts" : file === "worked-stages.json" ? "worked-stages.ts" : "";
+      const code = READERS[file] ?? "";
       const reader = code === "" ? loaded : readFileSync(new URL(code, import.meta.url), "utf8");
       expect(reader, file).toContain(`"../data/${file}"`);
       expect(readFileSync(new URL(file, folder), "utf8")).not.toMatch(/"\/|file:|localhost/);

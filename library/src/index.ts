@@ -1,6 +1,7 @@
 export { openCatalogue, type Overlay } from "./catalogue.ts";
 export * from "./compare.ts";
 export * from "./find.ts";
+export { footprints } from "./footprints.ts";
 export { holes, holesFor, type HoleRecord } from "./holes.ts";
 export { editDistance, nearestTypes, plainName } from "./names.ts";
 export * from "./pin-moves.ts";

@@ -1,4 +1,5 @@
 export * from "./catalogue.ts";
+export * from "./footprint.ts";
 export * from "./law.ts";
 export * from "./triode.ts";
 export * from "./diode.ts";
