@@ -70,8 +70,9 @@ function scaleOf(from: number | undefined, to: number | undefined, now: number):
     const span = to - from || Math.abs(now) || 1;
     return (value) => BAND_AT[0] + ((value - from) / span) * (BAND_AT[1] - BAND_AT[0]);
   }
-  if (to !== undefined) return (value) => (to === 0 ? LIMIT_AT : (value / to) * LIMIT_AT);
+  // A limit below nought (a level in dB) has what is allowed on its left as any other.
+  if (to !== undefined) return (value) => (to === 0 ? LIMIT_AT : LIMIT_AT * (1 + (value - to) / Math.abs(to)));
   // A least value: the limit stands left, twice the limit in the middle.
-  if (from !== undefined) return (value) => (from === 0 ? 0.5 : (value / from) * 0.26);
+  if (from !== undefined) return (value) => (from === 0 ? 0.5 : 0.26 * (1 + (value - from) / Math.abs(from)));
   return (value) => (now === 0 ? 0.5 : (value / now) * 0.5);
 }

@@ -29,9 +29,39 @@ test("a bench that starts from the last edit answers as one that starts cold, ov
   }
 });
 
+test("what stands without the signal is what stands with it, whichever is solved first", () => {
+  const [first, second] = [
+    openBench({ document, provenKey: "" }, catalogue),
+    openBench({ document, provenKey: "" }, catalogue),
+  ];
+  const [early, now] = [first.standing(), first.now()];
+  const [whole, late] = [second.now(), second.standing()];
+  if (!early.ok || !now.ok || !whole.ok || !late.ok) throw new Error("not solved");
+  expect(early.value.channels).toEqual([]);
+  expect(now.value.channels.length).toBeGreaterThan(0);
+  expect(late.value).toBe(whole.value);
+  for (const [net, volts] of whole.value.bias.netVolts)
+    for (const one of [early.value, now.value])
+      expect(Math.abs((one.bias.netVolts.get(net) ?? Number.NaN) - volts)).toBeLessThan(1e-6);
+});
+
 test("nothing pinned: the design is its own reference and nothing differs", () => {
   const bench = openBench({ document, provenKey: "" }, catalogue);
   const differences = bench.differences();
   if (!differences.ok) throw new Error(differences.failure);
   for (const { proven: was, now } of differences.value) expect(now).toBe(was);
+});
+
+test("the proven unit is judged as a unit of its own would be, and only once", () => {
+  const changed = applyChanges(document, partEdit(document, twinsOf(document, "L"), "R4", { value: "1k" }).changes);
+  if (!changed.ok) throw new Error(changed.failure.sentence);
+  const bench = openBench({ document: changed.value, proven, provenKey: "A" }, catalogue);
+  const alone = openBench({ document: proven.document, provenKey: "" }, catalogue);
+  const [judged, own] = [bench.provenFindings(), alone.findings()];
+  if (!judged.ok || !own.ok) throw new Error("not judged");
+  expect(judged.value.map(({ id, level, value }) => ({ id, level, value }))).toEqual(
+    own.value.map(({ id, level, value }) => ({ id, level, value })),
+  );
+  const next = openBench({ document, proven, provenKey: "A" }, catalogue, bench);
+  expect(next.provenFindings()).toBe(judged);
 });

@@ -43,7 +43,9 @@ export interface Bench {
   readonly kept: Document;
   /** Nominal mains, tubes running. */
   readonly now: () => Result<SolvedDesign, string>;
-  /** `now` when it was solved already: where the next edit starts from. */
+  /** `now` without its signal: a fraction of the work, for what follows a drag. */
+  readonly standing: () => Result<SolvedDesign, string>;
+  /** `now`, or else `standing`, when it was solved already: where the next edit starts from. */
   readonly solved: () => SolvedDesign | undefined;
   readonly proven: () => Result<SolvedDesign, string>;
   readonly differences: () => Result<readonly Difference[], string>;
@@ -103,11 +105,21 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       ? catalogue
       : frozenCatalogue(input.proven, catalogue);
   const provenDocument = input.proven?.document ?? input.document;
-  const solveOne = (document: Document, from: Catalogue, start?: SolvedDesign): Result<SolvedDesign, string> => {
-    const answer = solveDesign(document, from, start === undefined ? {} : { near: start });
+  const solveOne = (
+    document: Document,
+    from: Catalogue,
+    start?: SolvedDesign,
+    options: { readonly detail?: "bias" } = {},
+  ): Result<SolvedDesign, string> => {
+    const answer = solveDesign(document, from, start === undefined ? options : { ...options, near: start });
     return answer.ok ? answer : fail(answer.failure.sentence);
   };
-  const now = once(() => solveOne(input.document, catalogue, near));
+  const made = (one: Once<Result<SolvedDesign, string>>) => {
+    const answer = one.made();
+    return answer?.ok === true ? answer.value : undefined;
+  };
+  const biased = once(() => solveOne(input.document, catalogue, near, { detail: "bias" }));
+  const now = once(() => solveOne(input.document, catalogue, made(biased) ?? near));
   const proven = carried?.proven ?? once(() => solveOne(provenDocument, provenCatalogue));
   const studied = (
     document: Document,
@@ -164,10 +176,8 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     provenDocument,
     kept: input.kept ?? input.document,
     now,
-    solved: () => {
-      const made = now.made();
-      return made?.ok === true ? made.value : undefined;
-    },
+    standing: () => now.made() ?? biased(),
+    solved: () => made(now) ?? made(biased),
     proven,
     differences: once(() => {
       const [was, is] = [proven(), now()];

@@ -94,6 +94,7 @@ test("a finding's sentence comes without its condition, and without the channel 
 });
 
 test("numbers and units are held together, words are not", () => {
+  expect(thin("hum at -76 dBV, RC-22, pp. 1-4")).toBe("hum at −76\u202fdBV, RC-22, pp. 1-4");
   expect(thin("7.1 mA of 20 mA, 3 on shelf, 12 AWG, 5 Volts")).toBe(
     "7.1\u202fmA of 20\u202fmA, 3 on shelf, 12 AWG, 5 Volts",
   );

@@ -4,9 +4,11 @@ import { digits, printDecibels, printPercent, printValue } from "@platewright/en
 
 const MINUS = "−";
 
-/** Narrow no-break spaces between a number and its unit. */
+/** True minus signs, and narrow no-break spaces between a number and its unit. */
 export const thin = (text: string): string =>
-  text.replace(/(?<=[\d–]) (?=[kMmµnp]?(?:Ω|VA|V|A|W|F|H|Hz|dBc|dBV|dB|s|%|S)(?![A-Za-z]))/gu, "\u202f");
+  text
+    .replace(/(?<![\w.])-(?=\d)/gu, MINUS)
+    .replace(/(?<=[\d–]) (?=[kMmµnp]?(?:Ω|VA|V|A|W|F|H|Hz|dBc|dBV|dB|s|%|S)(?![A-Za-z]))/gu, "\u202f");
 
 /** A number of a row as it is read. */
 export function valueWords(value: number | null, unit: string, harmonic = false): string {
@@ -94,15 +96,12 @@ const ASSUMED: readonly string[] = ["running", "mains nominal", "part tolerances
 export function limitWords(row: DifferenceRow, limit: RowLimit): string {
   if (limit.value === null) return "none published";
   const value = valueWords(limit.value, row.unit);
-  const number =
-    limit.sense === "above"
-      ? `≥ ${value}`
-      : limit.proven === undefined
-        ? value
-        : `${valueWords(limit.proven, row.unit)} → ${value}`;
+  const number = limit.sense === "above" ? `≥ ${value}` : value;
   const same = row.now !== null && Math.abs(limit.judged - row.now) <= 0.01 * Math.abs(row.now);
-  const condition = shortCondition(limit.condition);
-  return same || Number.isNaN(limit.judged) ? number : `${number} · ${valueWords(limit.judged, row.unit)} ${condition}`;
+  if (limit.proven !== undefined && limit.sense === "below") return `${valueWords(limit.proven, row.unit)} → ${value}`;
+  return same || Number.isNaN(limit.judged)
+    ? number
+    : `${number} · ${valueWords(limit.judged, row.unit)} ${shortCondition(limit.condition)}`;
 }
 
 /** A finding's sentence without what stands beside it: its condition, and the channel where both are equal. */
