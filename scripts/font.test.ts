@@ -27,8 +27,8 @@ const files = (folder: string): readonly string[] =>
     .map((name) => join(folder, name));
 
 function charactersOf(text: string): readonly string[] {
-  const escaped = [...text.matchAll(/\\u\{?([0-9a-fA-F]{4,6})\}?/g)].map((found) =>
-    String.fromCodePoint(Number.parseInt(found[1] as string, 16)),
+  const escaped = [...text.matchAll(/\\u(?:\{([0-9a-fA-F]{1,6})\}|([0-9a-fA-F]{4}))/g)].map((found) =>
+    String.fromCodePoint(Number.parseInt(found[1] ?? found[2] ?? "", 16)),
   );
   return [...new Set([...text, ...escaped])];
 }
