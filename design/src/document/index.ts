@@ -1,5 +1,15 @@
 export * from "./change.ts";
 export * from "./change-words.ts";
+export type {
+  Chassis,
+  ChassisItem,
+  ChassisPlate,
+  ChassisTool,
+  DocumentHole,
+  OwnFootprint,
+  SalvageChoice,
+  SalvageWay,
+} from "./chassis-schema.ts";
 export * from "./expand.ts";
 export * from "./expanded.ts";
 export * from "./migrations.ts";

@@ -2,13 +2,10 @@
 import { parseValue, type Quantity } from "@platewright/engine";
 import { resolveTransformer } from "../supply/transformer.ts";
 import { transformerSentence } from "../supply/transformer-failures.ts";
+import { chassisMeaning } from "./chassis-meaning.ts";
 import { QUANTITY_OF, valueOf } from "./parts.ts";
 import type { Block, Document, DocumentPart } from "./schema.ts";
-
-export interface Wrong {
-  readonly place: string;
-  readonly sentence: string;
-}
+import { duplicate, type Wrong, wrong } from "./wrong.ts";
 
 /** Bounds outside which a value is a slip of the pen: from a wire to an insulator, from a pin to a bank. */
 const SANE: { readonly [Q in Quantity]?: readonly [number, number, string] } = {
@@ -34,11 +31,10 @@ export function meaningOf(document: Document): Wrong | undefined {
     envelopeMeaning(document) ??
     supplyMeaning(document) ??
     transformerMeaning(document) ??
-    targetsMeaning(document)
+    targetsMeaning(document) ??
+    chassisMeaning(document)
   );
 }
-
-const wrong = (place: string, says: string): Wrong => ({ place, sentence: `${place}: ${says}` });
 
 function value(place: string, quantity: Quantity, written: string, zero = false): Wrong | undefined {
   const parsed = parseValue(quantity, written, { zero });
@@ -48,15 +44,6 @@ function value(place: string, quantity: Quantity, written: string, zero = false)
   return parsed.value >= sane[0] && parsed.value <= sane[1]
     ? undefined
     : wrong(place, `'${written.slice(0, 24)}' is outside ${sane[2]}.`);
-}
-
-function duplicate(place: string, list: readonly { readonly id: string }[]): Wrong | undefined {
-  const seen = new Set<string>();
-  for (const { id } of list) {
-    if (seen.has(id)) return wrong(`${place}[${id}]`, "two have this id; each needs its own.");
-    seen.add(id);
-  }
-  return undefined;
 }
 
 function blockMeaning(place: string, block: Block): Wrong | undefined {

@@ -5,11 +5,11 @@
  * `read.ts`, which turns every complaint into one sentence with its place.
  */
 import { z } from "zod";
+import { chassisSchema } from "./chassis-schema.ts";
+import { id, note } from "./ids.ts";
 
-const id = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9_.-]{0,39}$/, "a short name of letters, digits, _ . -");
 const net = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9_+.-]{0,39}$/, "a short net name of letters, digits, + _ . -");
 const value = z.string().min(1).max(24);
-const note = z.string().max(2000);
 const fraction = z.number().min(0).max(1);
 
 const common = {
@@ -347,6 +347,7 @@ export const documentSchema = z.strictObject({
   supply: supplySchema.optional(),
   targets: targetsSchema,
   houseRules: houseRulesSchema.optional(),
+  chassis: chassisSchema.optional(),
 });
 
 /** A frozen revision: the document and copies of what it was solved with. `frozen` is data of the library, as it was. */
@@ -361,6 +362,8 @@ export const revisionSchema = z.strictObject({
     laws: z.record(z.string(), z.unknown()),
     /** Limits in use by "type name" or "type/variant name". */
     limits: z.record(z.string(), z.unknown()).optional(),
+    /** Footprints in use, by id. */
+    footprints: z.record(z.string(), z.unknown()).optional(),
   }),
 });
 
