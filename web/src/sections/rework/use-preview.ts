@@ -9,7 +9,8 @@ export interface Preview {
   readonly ref: RefObject<HTMLButtonElement | null>;
   readonly onPointerEnter: () => void;
   readonly onPointerLeave: () => void;
-  readonly onFocus: () => void;
+  /** Reached with Tab; focus that only comes back to it, from a dialog for one, shows nothing. */
+  readonly onKeyUp: (event: { readonly key: string }) => void;
   readonly onBlur: () => void;
   /** Keeps it as one step. */
   readonly onClick: () => void;
@@ -43,7 +44,9 @@ export function usePreview(title: string, wanted: readonly Change[]): Preview {
       ref,
       onPointerEnter: begin,
       onPointerLeave: end,
-      onFocus: begin,
+      onKeyUp: ({ key }) => {
+        if (key === "Tab") begin();
+      },
       onBlur: end,
       onClick: () => {
         clearTimeout(timer.current);
