@@ -81,7 +81,9 @@ describe("the demo", () => {
     const before = draw(demo);
     expect(draw(demo)).toEqual(before);
     const after = draw(setPart(demo, ["L"], "R3", { value: "18k" }));
-    expect(after.filter((line, n) => line !== before[n]).map((line) => line.replace(/<[^>]*>/g, ""))).toEqual(["18k"]);
+    expect(after.filter((line, n) => line !== before[n]).map((line) => line.replace(/<[^>]*>/g, ""))).toEqual([
+      "18\u202fkΩ",
+    ]);
   });
 
   test("an instance that is not there is refused", () => {

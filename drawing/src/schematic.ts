@@ -6,16 +6,33 @@
  *         what finds no place stands in a table below with its nets named, so that no part is ever missing.
  * Units   millimetres; text keeps its size, the sheet grows.
  */
-import { assert, printValue } from "@platewright/engine";
 import { type Document, expand, type Expanded, type SolvedDesign } from "@platewright/design";
-import type { Scene } from "./scene.ts";
-import { layChannel } from "./schematic/channel.ts";
-import { frontOf, laySupply } from "./schematic/front.ts";
-import { compose, type NetWords } from "./schematic/compose.ts";
-import type { Line, Look } from "./schematic/element.ts";
-import { GROUND_NET, netName, wiringOf } from "./schematic/pieces.ts";
+import { assert } from "@platewright/engine";
+import { type Item, type Scene, SIZES } from "./scene.ts";
+import { netsWithVolts, schematicFacts, type SchematicFacts } from "./schematic/facts.ts";
+import { type LayoutOptions, schematicLayout, type SchematicLayout } from "./schematic/layout.ts";
 import { sheetOf } from "./schematic/sheet.ts";
+import { slotItems } from "./schematic/slots.ts";
 import type { ResistorStyle } from "./schematic/symbols-two.ts";
+
+export {
+  netsWithVolts,
+  type Said,
+  type SaidOfNet,
+  schematicFacts,
+  type SchematicFacts,
+  withMoved,
+  withProven,
+} from "./schematic/facts.ts";
+export {
+  type LayoutOptions,
+  type PartPlace,
+  schematicLayout,
+  type SchematicLayout,
+  schematicStructure,
+  type Station,
+} from "./schematic/layout.ts";
+export { ladderWords, type Ladder, schematicLadder } from "./schematic/ladder.ts";
 
 export interface SchematicOptions {
   /** Volts at nodes and plate currents are shown when the design was solved. */
@@ -29,66 +46,53 @@ export interface SchematicOptions {
   readonly resistors?: ResistorStyle;
 }
 
-/** Below this a node counts as at no dc volts, and none are printed. */
-const NOTHING_VOLTS = 0.05;
-/** Nodes above it are marked; common practice for dc that can be touched. */
-const DANGEROUS_VOLTS = 60;
+/** What is said in a drawing's places, in its own millimetres. */
+export const schematicWords = (layout: SchematicLayout, facts: SchematicFacts): readonly Item[] =>
+  layout.slots.flatMap((slot) => slotItems(slot, facts, SIZES.small));
+
+/** Scales of `fittedLayout`, largest first: text keeps its size, so the smaller ones are denser. */
+const SCALES = [1, 0.92, 0.85, 0.78, 0.71] as const;
+
+/**
+ * The largest layout that a width holds, millimetres; where none does, the narrowest that leaves no part out of the stage,
+ * and the page pans.
+ */
+export function fittedLayout(expanded: Expanded, options: LayoutOptions, width: number): SchematicLayout {
+  let best: SchematicLayout | undefined;
+  for (const scale of SCALES) {
+    const layout = schematicLayout(expanded, { ...options, scale });
+    if (!layout.apart && layout.width <= width) return layout;
+    const better = best === undefined || (best.apart && !layout.apart) || layout.width < best.width;
+    if (better && (best === undefined || best.apart || !layout.apart)) best = layout;
+  }
+  assert(best !== undefined, "there is a scale");
+  return best;
+}
 
 /** Throws when the document does not expand or when it has no such instance. */
 export function schematicScene(source: Expanded | Document, options: SchematicOptions): Scene {
+  const { solved, channel, resistors, title, width, height } = options;
   const expanded = "parts" in source ? source : expandedOf(source);
-  const document = "parts" in source ? options.solved?.document : source;
-  const instance = options.channel ?? expanded.channels[0]?.instance ?? expanded.parts[0]?.instance;
-  assert(instance !== undefined, "the design has no instance to draw");
-  const wiring = wiringOf(expanded, instance);
-  assert(wiring.pieces.length > 0, `the design has no instance "${instance}"`);
-  const look: Look = { resistors: options.resistors ?? "box", ...currentsOf(options.solved) };
-  const say = wordsOf(instance, wiring.outside, options.solved);
-  const front = frontOf(document, instance);
-  const drawing = compose(
-    wiring,
-    look,
-    (b) => {
-      if (front !== undefined || !layChannel(b)) laySupply(b, front);
-    },
-    say,
-  );
-  const note = noteOf(options, drawing.table.length > 0);
-  const { title, width, height } = options;
+  const facts = schematicFacts(expanded, solved);
+  const layout = schematicLayout(expanded, {
+    document: "parts" in source ? solved?.document : source,
+    ...(channel === undefined ? {} : { channel }),
+    ...(resistors === undefined ? {} : { resistors }),
+    ...(solved === undefined ? {} : { volts: netsWithVolts(facts) }),
+  });
+  const note = noteOf(options, layout.apart);
   const size = { ...(width === undefined ? {} : { width }), ...(height === undefined ? {} : { height }) };
-  return sheetOf(drawing, { title, description: `Schematic of ${instance}. ${note}`, note, ...size });
+  return sheetOf(layout, facts, { title, description: `Schematic of ${layout.instance}. ${note}`, note, ...size });
 }
 
 function noteOf({ solved }: SchematicOptions, hasTable: boolean): string {
   const apart = hasTable ? " Parts drawn apart: each lead is named with its net." : "";
   if (solved === undefined) return `Not solved: no volts shown.${apart}`;
-  return `Volts to ground and plate currents, ${solved.condition.words}. Bold: above 60 V, dangerous to touch.${apart}`;
+  return `Volts to ground and plate currents, ${solved.condition.words}. A bolt: above 60 V, dangerous to touch.${apart}`;
 }
 
 function expandedOf(document: Document): Expanded {
   const expanded = expand(document);
   if (!expanded.ok) throw new Error(expanded.failure.sentence);
   return expanded.value;
-}
-
-function currentsOf(solved: SolvedDesign | undefined): Pick<Look, "plateAmps"> {
-  if (solved === undefined) return {};
-  return { plateAmps: new Map([...solved.bias.triodes].map(([id, { plateAmps }]) => [id, plateAmps])) };
-}
-
-/** What is said of each net: its name where the drawing needs one, its volts when they are known. */
-function wordsOf(instance: string, outside: ReadonlySet<string>, solved: SolvedDesign | undefined): NetWords {
-  const volts = (net: string): readonly Line[] => {
-    const value = net === GROUND_NET ? undefined : solved?.bias.netVolts.get(net);
-    if (value === undefined || Math.abs(value) < NOTHING_VOLTS) return [];
-    return [{ text: printValue(value, "V", 3), bold: Math.abs(value) > DANGEROUS_VOLTS }];
-  };
-  const name = (net: string): readonly Line[] => [
-    { text: netName(net, instance), ...(outside.has(net) ? { bold: true } : { role: "quiet" }) },
-  ];
-  return {
-    name: (net) => (outside.has(net) ? [...name(net), ...volts(net)] : name(net)),
-    beside: (net, isNamed) => (isNamed ? [...name(net), ...volts(net)] : volts(net)),
-    isNamed: (net) => outside.has(net),
-  };
 }

@@ -1,9 +1,11 @@
 import { readFileSync } from "node:fs";
-import { type Document, type DocumentPart, readDesign } from "@platewright/design";
+import { type Document, type DocumentPart, expand, readDesign } from "@platewright/design";
 import { seededRandom, type SeededRandom } from "@platewright/engine";
 import { expect, test } from "vitest";
 import { complaints, expectAllDrawn, expectConnected } from "../../test/read-schematic.ts";
 import { schematicScene } from "../schematic.ts";
+import { schematicLayout } from "./layout.ts";
+import { sheetOf } from "./sheet.ts";
 
 const file = readDesign(readFileSync("examples/hearth/hearth.design.json", "utf8"));
 if (!file.ok) throw new Error(file.failure.sentence);
@@ -99,3 +101,21 @@ test.each([0, 1, 2, 3])(
     }
   },
 );
+
+test("room for volts of every net and for what was, and smaller: random circuits, seeds 1000 to 1039", () => {
+  for (let seed = 1000; seed < 1040; seed++) {
+    const { document, instance } = anyDocument(seed);
+    const all = expand(document);
+    if (!all.ok) throw new Error(all.failure.sentence);
+    const volts = all.value.nets.filter((net) => net !== "0");
+    const options = { channel: instance, document, volts, was: true, scale: [1, 0.85, 0.71][seed % 3] ?? 1 };
+    const said = { values: {}, currents: {}, volts: Object.fromEntries(volts.map((net) => [net, SAID])) };
+    const layout = schematicLayout(all.value, options);
+    const scene = sheetOf(layout, said, { title: "", description: "", note: "" });
+    expectAllDrawn(document, instance, scene);
+    expectConnected(document, instance, scene);
+    expect(complaints(scene), `seed ${seed}`).toEqual([]);
+  }
+});
+
+const SAID = { now: "−8.88\u202fV", was: "−8.88\u202fV", dangerous: true };

@@ -1,6 +1,6 @@
 /** Room that symbols take, and words put beside them where there is room. */
 import { type Box, boxAround, itemBox, overlap, textBox } from "../bounds.ts";
-import { type Item, type Point, SIZES, type TextItem, WEIGHTS } from "../scene.ts";
+import { type Anchor, type Item, type Point, type TextItem, WEIGHTS } from "../scene.ts";
 import { CAP_EMS, DESCENT_EMS } from "../text/index.ts";
 import { type Element, LEADING, type Line, type Place } from "./element.ts";
 import { PITCH, type Side } from "./symbol.ts";
@@ -76,47 +76,81 @@ export function leadEnds(element: Element): readonly LeadEnd[] {
   }));
 }
 
-/** A block of lines with its middle (or start, or end) at x, centred on y. */
-export function block(
-  lines: readonly Line[],
-  [x, y]: Point,
-  anchor: "start" | "middle" | "end",
-  ids: readonly string[],
-): readonly TextItem[] {
-  const capital = CAP_EMS * SIZES.small;
-  const first = y + capital / 2 - ((lines.length - 1) * LEADING) / 2;
+/** Where a block of lines stands. */
+export interface Seat {
+  readonly at: Point;
+  readonly anchor: Anchor;
+  /** What of the block is at `at`: its first line's capitals, its middle, or its last line's baseline. */
+  readonly hold: "top" | "middle" | "bottom";
+}
+
+/** Baselines of a block of lines. */
+function baselines(count: number, { at: [, y], hold }: Seat, size: number): readonly number[] {
+  const capital = CAP_EMS * size;
+  const deep = (count - 1) * LEADING * size;
+  const first = hold === "top" ? y + capital : hold === "bottom" ? y - deep : y + (capital - deep) / 2;
+  return Array.from({ length: count }, (_, n) => first + n * LEADING * size);
+}
+
+/** A block of lines with its middle (or start, or end) at x, held at y. */
+export function block(lines: readonly Line[], seat: Seat, ids: readonly string[], size: number): readonly TextItem[] {
+  const rows = baselines(lines.length, seat, size);
   return lines.map((line, n) => ({
     kind: "text",
-    at: [x, first + n * LEADING],
+    at: [seat.at[0], rows[n] as number],
     text: line.text,
-    size: SIZES.small,
-    anchor,
+    size,
+    anchor: seat.anchor,
     ids,
     ...(line.bold === true ? { bold: true } : {}),
     ...(line.role === undefined ? {} : { role: line.role }),
   }));
 }
 
-export const blockHeight = (lines: number): number => (lines - 1) * LEADING + (CAP_EMS + DESCENT_EMS) * SIZES.small;
+/** Room of a block of lines of these widths, without making it. */
+export function blockRoom(widths: readonly number[], seat: Seat, size: number, air: number): readonly Box[] {
+  const { at, anchor } = seat;
+  const rows = baselines(widths.length, seat, size);
+  return widths.map((width, n) => {
+    const left = anchor === "end" ? at[0] - width : anchor === "middle" ? at[0] - width / 2 : at[0];
+    const y = rows[n] as number;
+    return {
+      left: left - air,
+      right: left + width + air,
+      top: y - CAP_EMS * size - air,
+      bottom: y + DESCENT_EMS * size + air,
+    };
+  });
+}
+
+export const blockHeight = (lines: number, size: number): number =>
+  ((lines - 1) * LEADING + CAP_EMS + DESCENT_EMS) * size;
+
+/** Of the symbol of ground below its lead. */
+const GROUND_DEPTH = 5;
 
 /** Words beside a body at one of its places. */
-function wordsAt(element: Element, place: Place): readonly TextItem[] {
+function seatAt(element: Element, place: Place, size: number): Seat {
   const solids = solidBoxes(element);
   const body = solids[0] ?? around([]);
   const all = around(solids);
   const gap = 1.2;
   const [x, y] = [(body.left + body.right) / 2, (body.top + body.bottom) / 2];
-  const half = blockHeight(element.lines.length) / 2;
-  const { lines, ids } = element;
   switch (place) {
     case "right":
-      return block(lines, [body.right + gap, y], "start", ids);
+      return { at: [body.right + gap, y], anchor: "start", hold: "middle" };
     case "left":
-      return block(lines, [body.left - gap, y], "end", ids);
+      return { at: [body.left - gap, y], anchor: "end", hold: "middle" };
     case "above":
-      return block(lines, [x, Math.min(body.top, all.top + 3) - gap - half], "middle", ids);
+      return {
+        at: [x, Math.min(body.top, all.top + 3) - gap - DESCENT_EMS * size],
+        anchor: "middle",
+        hold: "bottom",
+      };
     case "below":
-      return block(lines, [x, all.bottom + gap + half], "middle", ids);
+      return { at: [x, all.bottom + gap], anchor: "middle", hold: "top" };
+    case "foot":
+      return { at: [x, all.bottom + GROUND_DEPTH + gap], anchor: "middle", hold: "top" };
   }
 }
 
@@ -129,25 +163,28 @@ export const wordsRoom = (words: readonly TextItem[], air = AIR): readonly Box[]
 export const isClear = (boxes: readonly Box[], taken: readonly Box[]): boolean =>
   boxes.every((box) => taken.every((other) => !overlap(box, other)));
 
-/** The words of an element where they meet nothing taken; undefined when no place will do. */
-export function placeWords(element: Element, taken: readonly Box[]): readonly TextItem[] | undefined {
-  if (element.lines.length === 0) return [];
+/** A place for words, and the words that show how much room it has. */
+export interface Placed {
+  readonly seat: Seat;
+  readonly words: readonly TextItem[];
+}
+
+/** A place for the words of an element where they meet nothing taken; undefined when no place will do. */
+export function placeWords(element: Element, taken: readonly Box[], size: number): Placed | undefined {
+  const { lines, ids } = element;
   for (const place of element.places) {
-    const words = wordsAt(element, place);
-    if (isClear(wordsRoom(words), taken)) return words;
+    const seat = seatAt(element, place, size);
+    const words = block(lines, seat, ids, size);
+    if (isClear(wordsRoom(words), taken)) return { seat, words };
   }
   return undefined;
 }
 
-/** The name of a net at the end of a lead, outside the symbol. */
-export function flagAt(
-  { at: [x, y], side }: LeadEnd,
-  lines: readonly Line[],
-  ids: readonly string[],
-): readonly TextItem[] {
-  const half = blockHeight(lines.length) / 2;
+/** The place of a net's name at the end of a lead, outside the symbol. */
+export function flagAt({ at: [x, y], side }: LeadEnd, size: number): Seat {
   const gap = 0.9;
-  if (side === "right") return block(lines, [x + gap, y], "start", ids);
-  if (side === "left") return block(lines, [x - gap, y], "end", ids);
-  return block(lines, [x, side === "up" ? y - gap - half : y + gap + half], "middle", ids);
+  if (side === "right") return { at: [x + gap, y], anchor: "start", hold: "middle" };
+  if (side === "left") return { at: [x - gap, y], anchor: "end", hold: "middle" };
+  if (side === "up") return { at: [x, y - gap - DESCENT_EMS * size], anchor: "middle", hold: "bottom" };
+  return { at: [x, y + gap], anchor: "middle", hold: "top" };
 }

@@ -1,6 +1,18 @@
 /** A channel's stage laid out: signal from left to right, rails above, ground below. */
-import { blockWidth, linesOf, pitchesFor } from "./element.ts";
-import { type Builder, hang, isFree, put, putGround, putSeries, putUpright, roomRight, stand } from "./builder.ts";
+import { pitchesFor } from "./element.ts";
+import {
+  type Builder,
+  hang,
+  isFree,
+  put,
+  putGround,
+  putSeries,
+  putUpright,
+  roomRight,
+  spanOf,
+  stand,
+  wordsWidth,
+} from "./builder.ts";
 import { across, GROUND_NET, type Piece, tiesOf } from "./pieces.ts";
 import { layRails } from "./rails.ts";
 import { currentChain, pinNet, railsOf, signalPath, type Step } from "./structure.ts";
@@ -23,11 +35,12 @@ export function layChannel(b: Builder): boolean {
   const loads = claimCurrents(b, path, rails);
   for (const step of path) b.carriers.set(`path ${step.piece.id}`, step.piece);
   const highest = Math.max(0, ...[...loads.values()].map((chain) => chain.length));
-  const railRow = GRID_ROW - PLATE_RISE - 4 - 6 * Math.max(1, highest);
+  const spans = path.map((step) => spanOf(b, step.net));
+  const railRow = GRID_ROW - PLATE_RISE - 2 - Math.max(2, ...spans) - 6 * Math.max(1, highest);
 
   let level = GRID_ROW - 3 * path.slice(0, firstTube(path)).filter((step) => step.from === "top").length;
   putJack(b, input, 4, level, 1);
-  b.cursor = 4 + pitchesFor(Math.max(0, blockWidth(linesOf(input, b.look)) - 7.5) / 2);
+  b.cursor = 4 + pitchesFor(Math.max(0, wordsWidth(b, input) - 7.5) / 2);
   let net = start;
   let railCursor = 0;
   hang(b, net, level);
@@ -120,9 +133,11 @@ function layStep(
   const { piece } = step;
   switch (piece.written.kind) {
     case "potentiometer": {
-      const x = b.cursor + pitchesFor(blockWidth(linesOf(piece, b.look)) + 4.5);
-      put(b, piece, { x, y: level }, "down", ["left", "right"]);
       const bottom = pinNet(piece, "bottom");
+      // Behind words of what hangs before it, a pot close to them has its own below.
+      const isClose = b.tight && bottom === GROUND_NET && b.low > b.cursor;
+      const x = isClose ? b.low + 1 : Math.max(b.cursor, b.low) + pitchesFor(wordsWidth(b, piece) + 4.5);
+      put(b, piece, { x, y: level }, "down", isClose ? ["foot", "left"] : ["left", "right"]);
       if (bottom === GROUND_NET) putGround(b, x, level + 6, piece);
       else if (!b.anchored.has(bottom)) {
         b.anchored.add(bottom);
@@ -152,10 +167,10 @@ function layTube(
   const { piece } = step;
   const gains = step.to === "plate";
   const row = gains ? GRID_ROW : level;
-  const x = b.cursor + 5;
+  const x = Math.max(b.cursor + 5, b.low + 4);
   const offset = piece.written.kind === "triode" ? 1 : 0;
   put(b, piece, { x, y: row }, "down", ["right", "left"]);
-  const right = x + pitchesFor(6 + 1.2 + blockWidth(linesOf(piece, b.look)) + 1);
+  const right = x + pitchesFor(6 + 1.2 + wordsWidth(b, piece) + 1);
   const low = pinNet(piece, piece.written.kind === "triode" ? "cathode" : "source");
   const high = pinNet(piece, piece.written.kind === "triode" ? "plate" : "drain");
   const lowRow = row + (gains ? 4 : CATHODE_FALL);
@@ -169,10 +184,11 @@ function layTube(
   if (!gains) {
     b.cursor = Math.max(b.cursor, x - offset);
     hang(b, low, lowRow, b.carriers.has(low) ? x - offset : undefined);
-    if (!b.tight) b.cursor = Math.max(b.cursor, right);
+    b.cursor = Math.max(b.cursor, b.low, b.tight ? 0 : right);
     return lowRow;
   }
-  b.cursor = b.tight ? Math.max(x + 1, load.length > 0 ? x + roomRight(b, piece) - 3 : 0) : Math.max(b.cursor, right);
+  b.low = right;
+  b.cursor = b.tight ? Math.max(x + 1, load.length > 0 ? x + roomRight(b, piece) - 2 : 0) : Math.max(b.cursor, right);
   hangOrStand(b, high, row - PLATE_RISE, railRow);
   return row - PLATE_RISE;
 }

@@ -1,13 +1,12 @@
-/** A symbol in its place on the grid, with the nets of its leads and the words beside it. */
-import { printValue } from "@platewright/engine";
+/** A symbol in its place on the grid, with the nets of its leads and the room for the words beside it. */
 import type { Role } from "../scene.ts";
-import { SIZES } from "../scene.ts";
 import { textWidth } from "../text/index.ts";
 import type { Knot } from "./route.ts";
 import type { Piece } from "./pieces.ts";
 import { mirrored, PITCH, type Symbol, type Turn, turned } from "./symbol.ts";
 import { follower, ground, jack, port, potentiometer, triode } from "./symbols-more.ts";
 import * as two from "./symbols-two.ts";
+import { reserved, reservedMore } from "./words.ts";
 
 export interface Line {
   readonly text: string;
@@ -15,7 +14,8 @@ export interface Line {
   readonly role?: Role;
 }
 
-export type Place = "right" | "left" | "above" | "below";
+/** "foot": below the ground symbol that hangs from it. */
+export type Place = "right" | "left" | "above" | "below" | "foot";
 
 export interface Element {
   readonly ids: readonly string[];
@@ -24,19 +24,28 @@ export interface Element {
   readonly at: Knot;
   /** Net of each lead by pin. */
   readonly nets: Readonly<Record<string, string>>;
+  /** Of a part: the widest that it may ever have to say, whatever its value. */
   readonly lines: readonly Line[];
+  /** Lines that may follow where there is room. */
+  readonly more: readonly Line[];
   /** Where the words may stand, best first. */
   readonly places: readonly Place[];
   /** The part it draws; ground, ports and the supply's front have none. */
   readonly piece?: Piece;
   /** The part that is left out when this finds no room: itself, or the one that it is tied to. */
   readonly owner?: Piece;
+  /** Of a port: what is said of its net. */
+  readonly room?: NetLines;
 }
 
 export interface Look {
   readonly resistors: two.ResistorStyle;
-  /** Standing plate currents, amperes, by triode or follower id. */
-  readonly plateAmps?: ReadonlyMap<string, number>;
+  /** Size of text on the grid, millimetres: larger than on the sheet when the drawing is made smaller afterwards. */
+  readonly textSize: number;
+  /** Room for standing plate currents. */
+  readonly currents: boolean;
+  /** Room for what was, where it can be had. */
+  readonly was: boolean;
 }
 
 export function symbolOf(piece: Piece, look: Look): Symbol {
@@ -69,49 +78,6 @@ export function symbolOf(piece: Piece, look: Look): Symbol {
   }
 }
 
-const micro = (value: string): string => value.replace("u", "µ");
-
-/** As written, with the unit that nobody would know otherwise: "10 H", "5mA". */
-export function withUnit(value: string, unit: string): string {
-  if (value.toUpperCase().endsWith(unit)) return micro(value);
-  return `${micro(value)}${/\d$/.test(value) ? "\u202f" : ""}${unit}`;
-}
-
-/** Designator and value, and what else a reader of the sheet wants beside the symbol. */
-export function linesOf(piece: Piece, look: Look): readonly Line[] {
-  const { written } = piece;
-  const name: Line = { text: written.id, bold: true };
-  const amps = look.plateAmps?.get(piece.id);
-  const current: readonly Line[] = amps === undefined ? [] : [{ text: printValue(amps, "A", 3), role: "quiet" }];
-  switch (written.kind) {
-    case "triode":
-      return [name, { text: `${piece.triode?.type ?? ""}${piece.shared ? " ½" : ""}` }, ...current];
-    case "potentiometer": {
-      const taper = written.taper === "linear" ? "lin" : written.taper;
-      const panel = written.label !== undefined && written.label.length <= 8 ? [written.label.toUpperCase()] : [];
-      return [name, { text: `${written.value} ${taper}` }, ...panel.map((text): Line => ({ text, role: "quiet" }))];
-    }
-    case "diode":
-      return [name, { text: written.type }];
-    case "follower":
-      return [name, ...(written.type === undefined ? [] : [{ text: written.type }]), ...current];
-    case "regulator":
-      return [name, { text: written.type ?? withUnit(written.value, "V") }];
-    case "inductor":
-      return [name, { text: withUnit(written.value, "H") }];
-    case "dc-source":
-      return [name, { text: withUnit(written.value, "V") }];
-    case "current-sink":
-      return [name, { text: withUnit(written.value, "A") }];
-    case "jack":
-      return [name, { text: written.role === "input" ? "in" : "out", role: "quiet" }];
-    case "switch":
-      return [name, { text: written.closed ? "closed" : "open", role: "quiet" }];
-    default:
-      return [name, { text: micro(written.value) }];
-  }
-}
-
 export function elementOf(piece: Piece, at: Knot, turn: Turn, look: Look, places: readonly Place[]): Element {
   const upright = symbolOf(piece, look);
   return {
@@ -119,7 +85,8 @@ export function elementOf(piece: Piece, at: Knot, turn: Turn, look: Look, places
     symbol: turn === "down" ? upright : turned(upright, turn),
     at,
     nets: piece.pins,
-    lines: linesOf(piece, look),
+    lines: reserved(piece, look),
+    more: look.was ? reservedMore(piece, look) : [],
     places,
     piece,
     owner: piece,
@@ -127,19 +94,29 @@ export function elementOf(piece: Piece, at: Knot, turn: Turn, look: Look, places
 }
 
 export function groundAt(at: Knot, owner: Piece): Element {
-  return { ids: [], symbol: ground(), at, nets: { "0": "0" }, lines: [], places: [], owner };
+  return { ids: [], symbol: ground(), at, nets: { "0": "0" }, lines: [], more: [], places: [], owner };
 }
 
-export function portAt(at: Knot, net: string, lines: readonly Line[], side: "right" | "left", owner: Piece): Element {
+export function portAt(at: Knot, net: string, room: NetLines, side: "right" | "left", owner: Piece): Element {
   const symbol = side === "right" ? port() : mirrored(port());
-  return { ids: [net], symbol, at, nets: { net }, lines, places: [side, "above", "below"], owner };
+  const { lines, more } = room;
+  return { ids: [net], symbol, at, nets: { net }, lines, more, places: [side, "above", "below"], owner, room };
 }
 
-/** Distance between the baselines of a block of words, millimetres. */
-export const LEADING = 1.25 * SIZES.small;
+/** Room for what is said of a net. */
+export interface NetLines {
+  /** Its name, where that must stand. */
+  readonly before: readonly Line[];
+  readonly lines: readonly Line[];
+  readonly more: readonly Line[];
+  readonly volts: boolean;
+}
 
-export const blockWidth = (lines: readonly Line[]): number =>
-  Math.max(0, ...lines.map((line) => textWidth(line.text, SIZES.small, line.bold === true)));
+/** Distance between the baselines of a block of words, in ems. */
+export const LEADING = 1.25;
+
+export const blockWidth = (lines: readonly Line[], size: number): number =>
+  Math.max(0, ...lines.map((line) => textWidth(line.text, size, line.bold === true)));
 
 /** Pitches that words beside a symbol take, with the air around them. */
 export const pitchesFor = (millimetres: number): number => Math.ceil(millimetres / PITCH);

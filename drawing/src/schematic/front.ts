@@ -1,10 +1,9 @@
 /** The front of a supply: transformer, rectifier and choke, before the chain that its first capacitor begins. */
 import type { Document } from "@platewright/design";
 import { printValue } from "@platewright/engine";
-import { SIZES } from "../scene.ts";
 import { wrap } from "../text/index.ts";
 import type { Builder } from "./builder.ts";
-import { type Element, type Line, type Place, withUnit } from "./element.ts";
+import type { Element, Line, Place } from "./element.ts";
 import { bridge, rectifierTube, siliconPair, transformer } from "./front-symbols.ts";
 import { laySupplyChain } from "./rails.ts";
 import type { Knot } from "./route.ts";
@@ -12,6 +11,7 @@ import { supplyPath } from "./structure.ts";
 import { type Symbol, turned } from "./symbol.ts";
 import { ground } from "./symbols-more.ts";
 import { inductor } from "./symbols-two.ts";
+import { withUnit } from "./words.ts";
 
 type Supply = NonNullable<Document["supply"]>;
 
@@ -50,7 +50,7 @@ function layFront(b: Builder, { document, supply }: Front, output: string): void
     nets: Element["nets"],
     lines: readonly Line[] = [],
     places: readonly Place[] = [],
-  ) => b.elements.push({ ids, symbol, at, nets, lines, places });
+  ) => b.elements.push({ ids, symbol, at, nets, lines, more: [], places });
   const out = rectifier.choke === undefined ? output : INNER.out;
   const heaters = iron.heaters.map(({ id }) => id);
   add(
@@ -58,7 +58,7 @@ function layFront(b: Builder, { document, supply }: Front, output: string): void
     transformer(tapped, heaters.length),
     { x: 0, y: -3 },
     { top: INNER.a, bottom: INNER.b, tap: INNER.tap },
-    ironLines(supply),
+    ironLines(supply, b.look.textSize),
     ["below"],
   );
   if (tapped) add([], ground(), { x: 7, y: 4 }, { "0": INNER.tap });
@@ -87,16 +87,20 @@ function layFront(b: Builder, { document, supply }: Front, output: string): void
   b.cursor = 25;
 }
 
-function ironLines({ mains, transformer: iron, fuse }: Supply): readonly Line[] {
+function ironLines({ mains, transformer: iron, fuse }: Supply, textSize: number): readonly Line[] {
   const blown = fuse === undefined ? "no fuse named" : `fuse ${printValue(fuse.amps, "A")} ${fuse.kind}`;
   return [
-    ...wrap(iron.label, 62, SIZES.small, true).map((text) => ({ text, bold: true })),
+    ...wrap(iron.label, 62, textSize, true).map((text) => ({ text, bold: true })),
     { text: `mains ${printValue(mains.volts, "V")} ${printValue(mains.hertz, "Hz")}, ${blown}` },
     ...iron.heaters.map(({ id, ratedVolts, ratedAmps, reference }) => ({
       text: `${id} ${printValue(ratedVolts, "V")} ${printValue(ratedAmps, "A")}, centre on ${reference === "0" ? "ground" : reference}`,
     })),
   ];
 }
+
+/** What the front says, for those who ask whether a drawing is still of this structure. */
+export const frontWords = ({ document, supply }: Front): readonly string[] =>
+  [...ironLines(supply, 1), ...rectifierLines(document, supply)].map(({ text }) => text);
 
 function rectifierLines(document: Document, { rectifier }: Supply): readonly Line[] {
   const bottle = document.envelopes.find(({ id }) => id === rectifier.envelope);

@@ -1,8 +1,7 @@
 /** Names and volts of nets, put beside their wires where there is room. */
-import { type Box, boxAround } from "../bounds.ts";
-import { type Point, SIZES, type TextItem } from "../scene.ts";
+import { type Box, boxAround, overlap } from "../bounds.ts";
 import { DESCENT_EMS } from "../text/index.ts";
-import { block, blockHeight, flagAt, isClear, type LeadEnd, wordsRoom } from "./boxes.ts";
+import { block, blockRoom, flagAt, isClear, type LeadEnd, type Placed, type Seat } from "./boxes.ts";
 import { blockWidth, type Line } from "./element.ts";
 import { PITCH } from "./symbol.ts";
 import type { Segment } from "./wires.ts";
@@ -10,16 +9,10 @@ import type { Segment } from "./wires.ts";
 export const segmentBox = ({ from, to }: Segment): Box => boxAround([from, to], 0.2);
 
 const GAP = 0.8;
-/** A block is centred on its capitals; its room reaches deeper by this much. */
-const DEEP = (DESCENT_EMS * SIZES.small) / 2;
 
 /** Where a block could stand along a wire, best first: above a level run, beside an upright one, below. */
-function* seats(
-  segments: readonly Segment[],
-  lines: readonly Line[],
-): Generator<readonly [Point, "start" | "middle" | "end"]> {
-  const half = blockHeight(lines.length) / 2;
-  const width = blockWidth(lines);
+function* seats(segments: readonly Segment[], lines: readonly Line[], size: number): Generator<Seat> {
+  const width = blockWidth(lines, size);
   const length = ({ from, to }: Segment) => to[0] - from[0] + to[1] - from[1];
   const longest = segments.toSorted((a, b) => length(b) - length(a));
   const level = longest.filter(({ from, to }) => from[1] === to[1]);
@@ -27,38 +20,49 @@ function* seats(
   const along = function* (from: number, to: number) {
     for (let at = from; at <= to + 1e-9; at += PITCH / 4) yield at;
   };
+  const off = (y: number, side: number) =>
+    side < 0 ? ({ y: y - GAP - DESCENT_EMS * size, hold: "bottom" } as const) : ({ y: y + GAP, hold: "top" } as const);
   for (const side of [-1, 1]) {
-    const rise = side * (half + GAP) - DEEP;
-    for (const { from, to } of level)
-      for (const x of along(from[0] + width / 2, to[0] - width / 2)) yield [[x, from[1] + rise], "middle"];
+    for (const { from, to } of level) {
+      const { y, hold } = off(from[1], side);
+      for (const x of along(from[0] + width / 2, to[0] - width / 2)) yield { at: [x, y], anchor: "middle", hold };
+    }
     for (const { from, to } of upright)
       for (const y of along(from[1], to[1]))
-        yield side < 0 ? [[from[0] - GAP, y], "end"] : [[from[0] + GAP, y], "start"];
+        yield side < 0
+          ? { at: [from[0] - GAP, y], anchor: "end", hold: "middle" }
+          : { at: [from[0] + GAP, y], anchor: "start", hold: "middle" };
   }
   for (const side of [-1, 1])
-    for (const { from, to } of level)
+    for (const { from, to } of level) {
+      const { y, hold } = off(from[1], side);
       for (const x of along(from[0], to[0])) {
-        yield [[x, from[1] + side * (half + GAP) - DEEP], "start"];
-        yield [[x, from[1] + side * (half + GAP) - DEEP], "end"];
+        yield { at: [x, y], anchor: "start", hold };
+        yield { at: [x, y], anchor: "end", hold };
       }
+    }
 }
 
-/** The lines beside the net's wires or leads, clear of all that is taken; undefined when there is no room. */
+/** A place for the lines beside the net's wires or leads, clear of all that is taken; undefined when there is no room. */
 export function nameNet(
   segments: readonly Segment[],
   leads: readonly LeadEnd[],
   lines: readonly Line[],
   taken: readonly Box[],
   ids: readonly string[],
-): readonly TextItem[] | undefined {
-  for (const [at, anchor] of seats(segments, lines)) {
-    const words = block(lines, at, anchor, ids);
-    if (isClear(wordsRoom(words, 0.35), taken)) return words;
-  }
+  size: number,
+): Placed | undefined {
+  const widths = lines.map((line) => blockWidth([line], size));
+  const reach = Math.max(...widths) + 2 * size * lines.length;
+  const ends = [...segments.flatMap(({ from, to }) => [from, to]), ...leads.map(({ at }) => at)];
+  const area = boxAround(ends, reach);
+  const near = taken.filter((box) => overlap(box, area));
+  for (const seat of seats(segments, lines, size))
+    if (isClear(blockRoom(widths, seat, size, 0.35), near)) return { seat, words: block(lines, seat, ids, size) };
   if (segments.length > 0) return undefined;
   for (const lead of leads) {
-    const words = flagAt(lead, lines, ids);
-    if (isClear(wordsRoom(words, 0.2), taken)) return words;
+    const seat = flagAt(lead, size);
+    if (isClear(blockRoom(widths, seat, size, 0.2), near)) return { seat, words: block(lines, seat, ids, size) };
   }
   return undefined;
 }

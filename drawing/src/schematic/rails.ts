@@ -6,11 +6,12 @@ import type { Step } from "./structure.ts";
 /** Rails in a row from `from` to the right, the one that comes from outside last, with its port. */
 export function layRails(b: Builder, rails: ReadonlySet<string>, row: number, from: number): void {
   for (const net of rails) b.trunks.set(net, row);
-  const keep = b.cursor;
+  const keep = { cursor: b.cursor, low: b.low };
   b.cursor = from;
+  b.low = from;
   const outer = [...rails].find((net) => b.wiring.outside.has(net)) ?? [...rails][0];
   if (outer === undefined) {
-    b.cursor = keep;
+    Object.assign(b, keep);
     return;
   }
   const inner = inward(b, outer, rails);
@@ -21,12 +22,12 @@ export function layRails(b: Builder, rails: ReadonlySet<string>, row: number, fr
   }
   hang(b, outer, row);
   if (b.wiring.outside.has(outer)) endPort(b, outer, row);
-  b.cursor = Math.max(keep, b.cursor);
+  b.cursor = Math.max(keep.cursor, b.cursor);
 }
 
 export function endPort(b: Builder, net: string, row: number): void {
-  putPort(b, { x: b.cursor + 2, y: row }, net, "right");
-  b.cursor += 8;
+  putPort(b, { x: Math.max(b.cursor, b.low) + 2, y: row }, net, "right");
+  b.cursor = Math.max(b.cursor, b.low) + 8;
 }
 
 /** Rails that hang on `outer` through droppers, farthest first, each with the dropper towards `outer`. */

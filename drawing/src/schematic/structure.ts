@@ -16,11 +16,11 @@ const DROPS: ReadonlySet<string> = new Set(["resistor", "inductor", "switch"]);
 
 export const pinNet = (piece: Piece, pin: string): string => piece.pins[pin] ?? GROUND_NET;
 
+/** A capacitor that counts as a reservoir when it stands to ground. */
+export const isLarge = ({ written, size }: Piece): boolean => written.kind === "capacitor" && size >= RESERVOIR_FARADS;
+
 function isReservoir(wiring: Wiring, net: string): boolean {
-  return tiesOf(wiring, net).some(
-    ({ piece }) =>
-      piece.written.kind === "capacitor" && piece.size >= RESERVOIR_FARADS && across(piece, net) === GROUND_NET,
-  );
+  return tiesOf(wiring, net).some(({ piece }) => isLarge(piece) && across(piece, net) === GROUND_NET);
 }
 
 /** Nets that feed plates (reservoirs and nets from outside), and what droppers lead to from there. */
@@ -179,3 +179,9 @@ function divides(wiring: Wiring, upper: Piece, net: string): boolean {
       pin === "gate",
   );
 }
+
+/** Resistors that are the upper half of a divider, with the net below them: the one thing that sizes of resistors decide. */
+export const dividers = (wiring: Wiring): readonly string[] =>
+  wiring.pieces.flatMap((piece) =>
+    Object.values(piece.pins).flatMap((net) => (divides(wiring, piece, net) ? [`${piece.id} ${net}`] : [])),
+  );
