@@ -318,9 +318,18 @@ export const targetsSchema = z.strictObject({
   cableFarads: value.optional(),
   /** H2 as the builder read it on the proven unit: input at the jack, and the reading as written ("0.57 %", "-45 dB"). */
   measuredH2: z
-    .array(z.strictObject({ inputVolts: z.number().positive(), reading: z.string().min(1).max(24) }))
+    .array(
+      z.strictObject({
+        inputVolts: z.number().positive(),
+        reading: z.string().min(1).max(24),
+        /** Where the drive stood; left out: as in the proven document. */
+        drivePosition: fraction.optional(),
+      }),
+    )
     .max(24)
     .optional(),
+  /** H2 that the builder wants, in percent of the fundamental, at a level at the input jack with the drive as set. */
+  wantedH2: z.strictObject({ inputVolts: z.number().positive(), percent: z.number().positive().max(50) }).optional(),
 });
 
 /** House rules: defaults of common practice that the builder may change. */
