@@ -1,5 +1,4 @@
 export * from "./change.ts";
-export * from "./change-words.ts";
 export type {
   Chassis,
   ChassisItem,

@@ -1,7 +1,8 @@
-import { type Change, changeWords, diffDocuments, type Document, type Revision } from "@platewright/design";
+import { type Document, reworkItems, type Revision } from "@platewright/design";
 import { useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { itemWords } from "../rework/words.ts";
 import type { Side } from "./asks.ts";
 import { DifferenceTable } from "./difference-table.tsx";
 
@@ -82,30 +83,36 @@ function StateChoice({
 }
 
 function Compared({ one, two, every }: { one: State; two: State; every: boolean }) {
-  const changes = diffDocuments(one.document, two.document);
   const { value, failure } = useAnswer("compareTwo", { one: sideOf(one), two: sideOf(two) });
   return (
     <>
       <h3 className="revisions-under">What changed</h3>
-      <ChangeList changes={changes} document={two.document} />
+      <ChangeList one={one.document} two={two.document} />
       <h3 className="revisions-under">What it did</h3>
       {failure !== undefined && <p role="status">{failure}</p>}
       {value === undefined && failure === undefined && <p className="revisions-empty">Solving both…</p>}
       {value !== undefined && (
-        <DifferenceTable differences={value} first={one.words} second={two.words} every={every} />
+        <DifferenceTable
+          differences={value}
+          document={two.document}
+          first={one.words}
+          second={two.words}
+          every={every}
+        />
       )}
     </>
   );
 }
 
-export function ChangeList({ changes, document }: { changes: readonly Change[]; document: Document }) {
-  if (changes.length === 0) return <p className="revisions-empty">Nothing: the two are the same document.</p>;
-  // Wires of one socket make one line.
-  const words = [...new Set(changes.map((one) => changeWords(one, document).replace(/, pin \w+$/, "")))];
+function ChangeList({ one, two }: { one: Document; two: Document }) {
+  const items = reworkItems(one, two);
+  if (items.length === 0) return <p className="revisions-empty">Nothing: the two are the same design.</p>;
   return (
     <ul className="revisions-changes">
-      {words.map((line) => (
-        <li key={line}>{line}</li>
+      {items.map((item) => (
+        <li key={item.id}>
+          <span className="muted">{item.what}</span> {itemWords(item)}
+        </li>
       ))}
     </ul>
   );

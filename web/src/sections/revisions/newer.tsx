@@ -1,11 +1,13 @@
 import { digits } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useDocument } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { DifferenceTable } from "./difference-table.tsx";
 
 /** Newer library data, offered as a difference: the proven unit itself is never touched by it. */
 export function Newer() {
   const { value, failure } = useAnswer("newerThanProven", {});
+  const document = useDocument();
   return (
     <section aria-labelledby="revisions-newer">
       <SectionHead
@@ -33,7 +35,13 @@ export function Newer() {
             Proven keeps its own data. With today&rsquo;s it would be computed as below; cut a new revision and pin it
             to take the newer data over.
           </p>
-          <DifferenceTable differences={value.differences} first="as frozen" second="with today's data" every={false} />
+          <DifferenceTable
+            differences={value.differences}
+            document={document}
+            first="as frozen"
+            second="with today's data"
+            every={false}
+          />
         </>
       )}
     </section>
