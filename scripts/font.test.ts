@@ -66,3 +66,25 @@ test("figures are tabular: digits are of one width", async () => {
   const widths = [..."0123456789"].map((digit) => opened.layout(digit, ["tnum"]).advanceWidth);
   expect(new Set(widths).size).toBe(1);
 });
+
+const PAPER_FONT = JSON.parse(readFileSync("workshop/src/writers/inter.json", "utf8")) as Record<string, string>;
+const PAPER_WIDTHS = JSON.parse(readFileSync("drawing/src/papers/inter-widths.json", "utf8")) as Record<
+  string,
+  Record<string, number>
+>;
+
+test.each(["regular", "bold"])(
+  "the papers' %s font has what the page's has, as wide as it is laid out",
+  async (name) => {
+    const opened = fontkit.create(Buffer.from(PAPER_FONT[name] ?? "", "base64"));
+    const page = fontkit.create(await fontverter.convert(readFileSync(FONT), "truetype"));
+    if (!("layout" in opened) || !("layout" in page)) throw new Error("a font collection where a font was expected");
+    const shown = page.characterSet.filter((code) => code >= 0x20 && code !== 0xffff).map((code) => String.fromCodePoint(code));
+    expect(shown.filter((one) => PAPER_WIDTHS[name]?.[one] === undefined)).toEqual([]);
+    for (const [character, width] of Object.entries(PAPER_WIDTHS[name] ?? {})) {
+      expect(opened.hasGlyphForCodePoint(character.codePointAt(0) as number)).toBe(true);
+      const { advanceWidth } = opened.layout(character, ["tnum", "lnum"]);
+      expect(Math.abs((1000 * advanceWidth) / opened.unitsPerEm - width)).toBeLessThanOrEqual(0.5);
+    }
+  },
+);

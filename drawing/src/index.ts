@@ -8,3 +8,4 @@ export * from "./plot/index.ts";
 export * from "./plots/index.ts";
 export * from "./schematic.ts";
 export * from "./supply-chain.ts";
+export * from "./papers/index.ts";

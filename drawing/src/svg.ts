@@ -3,10 +3,10 @@ import { FONTS } from "./text/index.ts";
 import { THEMES, type Theme, type ThemeName } from "./theme.ts";
 
 /** Strokes of a dash and their gaps, in stroke widths. */
-const DASHES: Readonly<Record<Exclude<Dash, "solid">, readonly number[]>> = { dash: [5, 3], dot: [1, 2.5] };
+export const DASHES: Readonly<Record<Exclude<Dash, "solid">, readonly number[]>> = { dash: [5, 3], dot: [1, 2.5] };
 
 /** Width of the rim of paper around letters, in ems. */
-const HALO_EMS = 0.24;
+export const HALO_EMS = 0.24;
 
 /**
  * A scene as an SVG document: true size in millimetres, one user unit to the millimetre, no style sheet and nothing
