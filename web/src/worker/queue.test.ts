@@ -185,3 +185,17 @@ test("while edits come faster than answers, every live ask still gets its turn",
   const answers = told.filter((one) => one.kind === "answer").map((one) => one.key);
   for (const n of [1, 2, 3, 4]) expect(answers.filter((key) => key === `quick ${n}`)).toHaveLength(3);
 });
+
+test("while a hand moves only what is live is answered; the rest when it has rested", () => {
+  const { lay, begin, queue, ran } = open();
+  begin("calm");
+  begin("long");
+  begin("quick", 1);
+  lay(1, "A");
+  expect(queue.work(true)).toBe(true);
+  expect(queue.work(true)).toBe(false);
+  expect(ran).toEqual(["quick 1"]);
+  while (queue.work());
+  expect(ran).toContain("calm");
+  expect(ran).toContain("long A 3");
+});

@@ -24,8 +24,8 @@ const PACES = ["live", "settled", "long"] as const;
 
 export interface Queue {
   readonly take: (message: ToWorker) => void;
-  /** Does one piece of work; false when nothing is left to do. */
-  readonly work: () => boolean;
+  /** Does one piece of work, of the live ones alone when asked so; false when none of them is left to do. */
+  readonly work: (liveAlone?: boolean) => boolean;
 }
 
 export function openQueue(
@@ -91,12 +91,12 @@ export function openQueue(
     post({ kind: "same", key: one.key, version });
   };
 
-  const next = (on: Bench): Standing | undefined => {
+  const next = (on: Bench, paces: readonly Ask<never, unknown>["pace"][]): Standing | undefined => {
     const inHand = on.input.document !== on.kept;
     const waiting = [...standing.values()].filter(
       (one) => one.done !== version && !(inHand && one.ask.reads !== undefined),
     );
-    for (const pace of PACES) {
+    for (const pace of paces) {
       // The one that has waited longest first: while edits come faster than answers, every figure still gets its turn.
       const due = waiting.filter((one) => one.ask.pace === pace).sort((a, b) => a.done - b.done);
       // What is answered in one go is not kept waiting by what settles in steps.
@@ -116,9 +116,9 @@ export function openQueue(
     );
   };
 
-  const work = (): boolean => {
+  const work = (liveAlone = false): boolean => {
     if (bench === undefined) return false;
-    const one = next(bench);
+    const one = next(bench, liveAlone ? ["live"] : PACES);
     if (one === undefined) return false;
     try {
       if (one.running?.version !== version) {

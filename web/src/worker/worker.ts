@@ -16,9 +16,19 @@ const wake = () => {
   turning = true;
   turn.port2.postMessage(undefined);
 };
+/** Until a hand has rested this long, only what is live is answered: what takes longer would hold up its next move. */
+const REST_MILLISECONDS = 100;
+let movedAt = Number.NEGATIVE_INFINITY;
+let resting: ReturnType<typeof setTimeout> | undefined;
+
 turn.port1.addEventListener("message", () => {
   turning = false;
-  if (queue.work()) wake();
+  const moving = performance.now() - movedAt < REST_MILLISECONDS;
+  if (queue.work(moving)) wake();
+  else if (moving) {
+    clearTimeout(resting);
+    resting = setTimeout(wake, REST_MILLISECONDS);
+  }
 });
 turn.port1.start();
 
@@ -26,6 +36,8 @@ turn.port1.start();
 let waiting: ToWorker[] | undefined;
 
 const take = (message: ToWorker): void => {
+  // What is in hand comes with the document as it would be.
+  if (message.kind === "bench" && message.document !== undefined) movedAt = performance.now();
   if (waiting !== undefined) {
     waiting.push(message);
     return;
