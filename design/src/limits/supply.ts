@@ -1,5 +1,6 @@
 /** Findings of the supply's study: discharge, hum, thump, fuse, transformer, surge, single faults. */
 import type { Catalogue } from "@platewright/engine";
+import type { Document } from "../document/schema.ts";
 import type { Finding, Level } from "../findings.ts";
 import { FAULT_ADVICE, type FaultAnswer } from "../supply/faults.ts";
 import type { SupplyStudy } from "../supply/study.ts";
@@ -14,6 +15,13 @@ import { list, say } from "./say.ts";
 const HUM_DECIBEL_VOLTS = -90;
 const DISCHARGE_SECONDS = 60;
 const THUMP_VOLTS = 1;
+
+/** What the house asks of a supply: as the document says, else the defaults. */
+export const supplyHouse = ({ houseRules }: Pick<Document, "houseRules">) => ({
+  humDecibelVolts: houseRules?.humDecibelVolts ?? HUM_DECIBEL_VOLTS,
+  dischargeSeconds: houseRules?.dischargeSeconds ?? DISCHARGE_SECONDS,
+  thumpVolts: houseRules?.thumpVolts ?? THUMP_VOLTS,
+});
 
 export function supplyFindings(study: SupplyStudy, catalogue: Catalogue, fixes = true): readonly Finding[] {
   return [
@@ -43,7 +51,7 @@ export function supplyFindings(study: SupplyStudy, catalogue: Catalogue, fixes =
 function discharge(study: SupplyStudy, catalogue: Catalogue, fixes: boolean): readonly Finding[] {
   const { discharge: slow, document } = study;
   if (slow === undefined) return [];
-  const limit = document.houseRules?.dischargeSeconds ?? DISCHARGE_SECONDS;
+  const limit = supplyHouse(document).dischargeSeconds;
   const cold = study.solved.get("cold-mains-high");
   const level: Level = slow.seconds <= limit ? "ok" : Number.isFinite(slow.seconds) ? "watch" : "stop";
   const fix = level === "ok" || !fixes || cold === undefined ? undefined : bleederFix(document, catalogue, cold, limit);
@@ -234,7 +242,7 @@ const SILICON_SURGE = 30;
 function hum(study: SupplyStudy, catalogue: Catalogue, fixes: boolean): readonly Finding[] {
   const { hum: heard, document } = study;
   if (heard === undefined) return [];
-  const limit = document.houseRules?.humDecibelVolts ?? HUM_DECIBEL_VOLTS;
+  const limit = supplyHouse(document).humDecibelVolts;
   const nominal = study.solved.get("nominal");
   return [...new Set(heard.lines.map((line) => line.channel))].flatMap((channel) => {
     const worst = heard.lines.filter((line) => line.channel === channel).sort((a, b) => b.dbv - a.dbv)[0];
@@ -266,7 +274,7 @@ function hum(study: SupplyStudy, catalogue: Catalogue, fixes: boolean): readonly
 function thump(study: SupplyStudy): readonly Finding[] {
   const { startUp, dischargeHot, document } = study;
   if (startUp === undefined || dischargeHot === undefined) return [];
-  const limit = document.houseRules?.thumpVolts ?? THUMP_VOLTS;
+  const limit = supplyHouse(document).thumpVolts;
   const on = startUp.thumpVolts;
   const off = dischargeHot.thumpVolts;
   const worst = Math.max(on, off);

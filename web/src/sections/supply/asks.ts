@@ -1,28 +1,33 @@
-/** What the Supply screen asks: the chain drawn, every node and part in every condition, time, hum, faults, wishes. */
+/** What the Supply screen asks: the chain, every node and part in every condition, windings, time, hum, faults, wishes, iron. */
 import {
   bleederFix,
-  type ConditionRow,
-  type Discharge,
   dropperFix,
+  FAULT_ADVICE,
+  heaterPlaces,
   humFix,
-  type RatedReading,
+  mainsCycle,
+  nodeTable,
+  readTransformerLabel,
+  solveHum,
+  type SolvedDesign,
+  type StudyStage,
   type SupplyStudy,
+  supplyChain,
+  transformerFromLabel,
+  transformerSentence,
+  windingCircuit,
 } from "@platewright/design";
-import { schematicScene } from "@platewright/drawing";
 import { fail, ok, type Result } from "@platewright/engine";
-import { ask } from "../../worker/ask.ts";
+import { ask, type Progress } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
-import { mainsCycle } from "./mains-cycle.ts";
-import { decimated } from "./decimated.ts";
+import { courseOf, humOf, nominalOf, partRows, startUpOf, worstLoads } from "./answers.ts";
+import { conditionHead, NO_SUPPLY } from "./words.ts";
 
-const NO_SUPPLY = "This design has no supply of its own: its sources stand in the circuit.";
+type None = Record<string, never>;
 
-/** The instance that the first capacitor belongs to: the supply's own block. */
-export const supplyInstance = (bench: Bench): string =>
-  (bench.input.document.supply?.rectifier.firstCapacitor ?? "").split(".")[0] ?? "";
-
-function studied(bench: Bench): Result<SupplyStudy, string> {
-  const study = bench.study();
+/** The study so far as a stage needs it. */
+function* studied(bench: Bench, stage: StudyStage): Generator<Progress<never>, Result<SupplyStudy, string>> {
+  const study = yield* bench.studying(stage);
   if (!study.ok) return study;
   return study.value === undefined ? fail(NO_SUPPLY) : ok(study.value);
 }
@@ -33,268 +38,180 @@ function provenStudied(bench: Bench): SupplyStudy | undefined {
   return study.ok ? study.value : undefined;
 }
 
-const SHORT: Readonly<Record<string, string>> = {
-  "mains-low": "Mains low",
-  nominal: "Nominal",
-  "mains-high": "Mains high",
-  cold: "Cold",
-  "cold-mains-high": "Cold, high",
-  pulled: "Tubes pulled",
-};
-
-export const conditionHead = (id: string): string => SHORT[id] ?? id.replace("without-", "no ");
-
-const plainRows = (study: SupplyStudy): readonly ConditionRow[] =>
-  study.rows.filter((row) => !row.condition.id.startsWith("lamp-"));
-
-/** Nets worth a row: the first capacitor, nets shared by channels, and the pins of one of each equal channel. */
-function netsShown(study: SupplyStudy): readonly { readonly net: string; readonly words: string }[] {
-  const nominal = study.solved.get("nominal");
-  if (nominal === undefined) return [];
-  const twins = new Set(nominal.expanded.equalTo.keys());
-  const first = study.document.supply?.rectifier.output;
-  const channels = nominal.expanded.channels.map((one) => one.instance);
-  const shared = [...nominal.bias.netVolts.keys()].filter(
-    (net) => net !== "0" && !channels.some((one) => net.startsWith(`${one}.`)),
-  );
-  const pins = nominal.expanded.triodes
-    .filter((one) => !twins.has(one.instance))
-    .flatMap((one) => [
-      { net: one.plate, words: `${one.part} plate` },
-      { net: one.cathode, words: `${one.part} cathode` },
-    ]);
-  const rows = [
-    ...(first === undefined ? [] : [{ net: first, words: `${first}, first capacitor` }]),
-    ...shared.filter((net) => net !== first).map((net) => ({ net, words: net })),
-    ...pins.filter(({ net }) => net !== "0" && !shared.includes(net)),
-  ];
-  return rows.filter(({ net }, n) => rows.findIndex((one) => one.net === net) === n);
-}
-
-const dischargeOf = (one: Discharge | undefined) =>
-  one === undefined
-    ? undefined
-    : {
-        seconds: Number.isFinite(one.seconds) ? one.seconds : null,
-        fromVolts: one.fromVolts,
-        net: one.slowestNet,
-        joules: one.joules,
-        words: one.words,
-        thumpVolts: one.thumpVolts,
-      };
-
-/** Of each winding and of the rectifier, now and proven, against its rating: the worst of the conditions that run. */
-function loadOf(study: SupplyStudy, proven: SupplyStudy | undefined, id: string): LoadRow | undefined {
-  const worst = (of: SupplyStudy | undefined): RatedReading | undefined =>
-    plainRows(of ?? ({ rows: [] } as unknown as SupplyStudy))
-      .flatMap((row) => (row.parts[id] === undefined ? [] : [row.parts[id]]))
-      .sort((a, b) => b.fraction - a.fraction)[0];
-  const now = worst(study);
-  const was = worst(proven);
-  return now === undefined
-    ? undefined
-    : {
-        id,
-        value: now.value,
-        limit: now.limit,
-        unit: now.unit,
-        ...(was === undefined ? {} : { proven: (was.value / was.limit) * now.limit }),
-      };
-}
-
-export interface LoadRow {
-  readonly id: string;
-  readonly value: number;
-  readonly limit: number;
-  readonly unit: string;
-  /** Of the proven unit, as the same share of its own rating. */
-  readonly proven?: number;
-}
+const solvedOrNothing = (answer: Result<SolvedDesign, string>): SolvedDesign | undefined =>
+  answer.ok ? answer.value : undefined;
 
 export const supplyAsks = {
-  /** The chain from transformer to B+ with its volts, at the size it gets on the sheet (millimetres). */
-  supplyChain: ask("live", (bench, { width, height }: { readonly width: number; readonly height: number }) => {
+  /** The chain from the mains to the tubes, running at nominal mains, now and proven. */
+  supplyChain: ask("live", (bench, _params: None) => {
     const now = bench.now();
     if (!now.ok) return now;
-    if (bench.input.document.supply === undefined) return fail(NO_SUPPLY);
-    return ok(
-      schematicScene(now.value.expanded, {
-        solved: now.value,
-        channel: supplyInstance(bench),
-        title: "Supply",
-        width,
-        height,
-      }),
-    );
+    const chain = supplyChain(now.value);
+    const proven = solvedOrNothing(bench.proven());
+    return chain === undefined
+      ? fail(NO_SUPPLY)
+      : ok({ now: chain, was: proven === undefined ? null : (supplyChain(proven) ?? null) });
   }),
-  /** Volts of the nets, loading of rectifier and windings, nominal mains: quick, for a value that is being dragged. */
-  supplyNominal: ask("live", (bench, _params: Record<string, never>) => {
-    const [now, proven] = [bench.now(), bench.proven()];
-    if (!now.ok) return now;
-    const { supply } = now.value;
-    if (supply === undefined) return fail(NO_SUPPLY);
-    const was = proven.ok ? proven.value.supply : undefined;
+  /** The same in another condition. */
+  supplyChainIn: ask("settled", function* (bench, { condition }: { readonly condition: string }) {
+    const study = yield* studied(bench, condition.startsWith("lamp-") ? "lamp" : "conditions");
+    if (!study.ok) return study;
+    const here = study.value.solved.get(condition);
+    const chain = here === undefined ? undefined : supplyChain(here, study.value.solved.get("nominal"));
+    if (chain === undefined) return fail("This condition could not be solved, so nothing is shown for it.");
+    const proven = provenStudied(bench);
+    const then = proven?.solved.get(condition);
     return ok({
-      volts: [...now.value.bias.netVolts].filter(([net]) => !net.includes(".")),
-      was: proven.ok ? [...proven.value.bias.netVolts].filter(([net]) => !net.includes(".")) : [],
-      loadAmps: supply.loadAmps,
-      wasLoadAmps: was?.loadAmps ?? null,
-      dcVolts: supply.rectifier.dcVolts,
-      rippleVolts: supply.rectifier.ripplePeakToPeakVolts,
-      peakAmps: supply.rectifier.platePeakAmps,
-      windingAmps: supply.rectifier.windingRmsAmps,
-      capacitorAmps: supply.rectifier.capacitorRmsAmps,
-      inverseVolts: supply.rectifier.peakInverseVolts,
-      sourceOhms: supply.sourceOhmsPerPlate,
+      now: chain,
+      was: then === undefined ? null : (supplyChain(then, proven?.solved.get("nominal")) ?? null),
     });
   }),
+  /** Loads, rectifier and power at nominal mains: quick, for a value that is being dragged. */
+  supplyNominal: ask("live", (bench, _params: None) => {
+    const now = bench.now();
+    return now.ok ? nominalOf(now.value, solvedOrNothing(bench.proven()), bench.catalogue) : now;
+  }),
   /** Nodes and rated parts in every condition. */
-  supplyConditions: ask("settled", (bench, _params: Record<string, never>) => {
-    const study = studied(bench);
+  supplyNodes: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "conditions");
     if (!study.ok) return study;
-    const rows = plainRows(study.value);
-    const twins = new Set(study.value.solved.get("nominal")?.expanded.equalTo.keys() ?? []);
-    const ids = [...new Set(rows.flatMap((row) => Object.keys(row.parts)))].filter(
-      (id) => !twins.has(id.slice(0, id.indexOf("."))),
-    );
-    const provenNominal = provenStudied(bench)?.rows.find((row) => row.condition.id === "nominal");
+    const { conditions, rows } = nodeTable(study.value, bench.catalogue);
+    const proven = provenStudied(bench);
+    const was = proven === undefined ? undefined : nodeTable(proven, bench.provenCatalogue);
+    const at = was?.conditions.findIndex((one) => one.id === "nominal") ?? -1;
     return ok({
-      conditions: rows.map(({ condition, mainsWatts }) => ({
-        id: condition.id,
-        head: conditionHead(condition.id),
-        words: condition.words,
-        mainsWatts,
-      })),
-      nodes: netsShown(study.value).map(({ net, words }) => ({
-        net,
+      conditions: conditions.map(({ id, words }) => ({
+        id,
         words,
-        volts: rows.map((row) => row.nodes[net]?.volts ?? null),
-        was: provenNominal?.nodes[net]?.volts ?? null,
+        head: conditionHead(id),
+        mainsWatts: study.value.rows.find((row) => row.condition.id === id)?.mainsWatts ?? 0,
       })),
-      parts: ids
-        .map((id) => {
-          const readings = rows.map((row) => row.parts[id]);
-          const rated = readings.find((one) => one !== undefined);
-          return {
-            id,
-            limit: rated?.limit ?? 0,
-            unit: rated?.unit ?? "",
-            shares: readings.map((one) => one?.fraction ?? null),
-            worst: Math.max(0, ...readings.map((one) => one?.fraction ?? 0)),
-          };
-        })
-        .sort((a, b) => b.worst - a.worst),
+      rows,
+      /** Volts of the proven unit, nominal, by row. */
+      was: Object.fromEntries((was?.rows ?? []).map((row) => [row.id, row.readings[at]?.volts ?? null])),
+      parts: partRows(study.value),
+      /** Parts with a value of their own, as against windings and bottles. */
+      editable: (study.value.solved.get("nominal")?.expanded.parts ?? [])
+        .filter((part) => part.kind === "resistor" || part.kind === "capacitor")
+        .map((part) => part.id),
       unsolved: study.value.unsolved,
     });
   }),
-  /** Windings, heaters, fuse, discharge, hum and noise: everything that is not a table of conditions. */
-  supplyFigures: ask("settled", (bench, _params: Record<string, never>) => {
-    const study = studied(bench);
+  /** The worst of the conditions for each winding and the whole, and what they mean for fuse and copper. */
+  supplyLoads: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "conditions");
     if (!study.ok) return study;
-    const { value } = study;
-    const proven = provenStudied(bench);
-    const nominal = value.solved.get("nominal");
-    const loads = [
-      "HT.amps",
-      "transformer.voltAmps",
-      ...(nominal?.heaters ?? []).map((one) => `${one.winding}.amps`),
-      ...["dcAmps", "peakAmps", "inverseVolts"].map(
-        (name) => `${value.document.supply?.rectifier.envelope ?? ""}.${name}`,
-      ),
-    ].flatMap((id) => loadOf(value, proven, id) ?? []);
-    const heaters = (["mains-low", "nominal", "mains-high", "pulled"] as const).flatMap((id) => {
-      const solved = value.solved.get(id);
-      return solved === undefined ? [] : [{ head: conditionHead(id), windings: solved.heaters }];
-    });
+    const { mainsAmps, suggestedFuseAmps, copper } = study.value;
+    const after = yield* studied(bench, "discharge");
+    const surgeAmps = after.ok ? (after.value.surgeAmps ?? null) : null;
     return ok({
-      loads,
-      heaters,
-      mainsAmps: value.mainsAmps,
-      suggestedFuseAmps: value.suggestedFuseAmps,
-      surgeAmps: value.surgeAmps ?? null,
-      copper: value.copper ?? null,
-      notes: value.transformer?.notes ?? [],
-      discharge: dischargeOf(value.discharge) ?? null,
-      dischargeHot: dischargeOf(value.dischargeHot) ?? null,
-      provenDischarge: dischargeOf(proven?.discharge) ?? null,
-      hum:
-        value.hum === undefined
-          ? null
-          : {
-              words: value.hum.setting.words,
-              gain: value.hum.setting.gain,
-              lines: value.hum.lines.filter((line) => line.dbv > -140),
-              was: (proven?.hum?.lines ?? []).filter((line) => line.dbv > -140),
-              ripple: value.hum.ripple.filter((one) => one.voltsRms > 1e-5),
-              crosstalk: value.hum.crosstalk,
-              noise: [...value.hum.noise].map(([channel, one]) => ({
-                channel,
-                flatDbv: one.flat.output.dbv,
-                weightedDbv: one.weighted.output.dbv,
-                loudest: one.shares[0]?.part ?? "",
-              })),
-              assumptions: value.hum.assumptions,
-            },
-      lamp: value.lamp.map((step) => {
-        const row = value.rows.find((one) => one.condition.id === step.step);
-        return {
-          words: row?.condition.words ?? step.step,
-          lampVolts: step.lampVolts,
-          mainsAmps: step.mainsAmps,
-          nodes: netsShown(value)
-            .filter(({ net }) => !net.includes("."))
-            .map(({ net }) => ({ net, volts: row?.nodes[net]?.volts ?? null })),
-        };
+      worst: worstLoads(study.value),
+      mainsAmps,
+      suggestedFuseAmps,
+      surgeAmps,
+      copper: copper ?? null,
+    });
+  }),
+  /** Volts at the pins in each condition of the mains; inrush; where each winding's reference stands in its window. */
+  supplyHeaters: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "conditions");
+    if (!study.ok) return study;
+    const [now, conditions] = [bench.now(), bench.conditions()];
+    if (!now.ok) return now;
+    if (!conditions.ok) return conditions;
+    const { document } = bench.input;
+    const judged = { document, catalogue: bench.catalogue, nominal: now.value, conditions: conditions.value };
+    return ok({
+      conditions: (["mains-low", "nominal", "mains-high", "pulled"] as const).flatMap((id) => {
+        const solved = study.value.solved.get(id);
+        return solved === undefined ? [] : [{ id, head: conditionHead(id), windings: solved.heaters }];
       }),
-      lampWatts: value.document.supply?.lamp?.watts ?? 60,
+      places: heaterPlaces(judged).map((one) => ({
+        ...one,
+        sources: [one.setLow, one.setHigh].map((edge) =>
+          edge === undefined ? null : (bench.catalogue.source(edge.source)?.title ?? edge.source),
+        ),
+      })),
+      was: provenStudied(bench)?.solved.get("nominal")?.heaters ?? [],
     });
   }),
   /** Volts from switching on with mains high, now and proven. */
-  supplyStartUp: ask("settled", (bench, _params: Record<string, never>) => {
-    const study = studied(bench);
+  supplyStartUp: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "start-up");
+    return study.ok ? ok(startUpOf(study.value, provenStudied(bench))) : study;
+  }),
+  /** One mains cycle at the first capacitor, nominal, now and proven. */
+  supplyCycle: ask("settled", (bench, _params: None) => {
+    const now = bench.now();
+    if (!now.ok) return now;
+    const proven = solvedOrNothing(bench.proven());
+    const cycle = mainsCycle(now.value, bench.catalogue);
+    const was = proven === undefined ? undefined : mainsCycle(proven, bench.provenCatalogue);
+    return cycle.ok ? ok({ now: cycle.value, was: was?.ok === true ? was.value : null }) : cycle;
+  }),
+  /** Until no net stands above 60 V, from cold and from running. */
+  supplyOff: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "discharge");
     if (!study.ok) return study;
-    const curves = (of: SupplyStudy | undefined) => {
-      const { startUp } = of ?? {};
-      if (of === undefined || startUp === undefined) return null;
-      const first = of.document.supply?.rectifier.output ?? "";
-      const keep = decimated([...startUp.seconds], POINTS);
-      const nets = [...startUp.netVolts.keys()].filter(
-        (net) => !net.includes(".") && (startUp.peaks.get(net)?.volts ?? 0) > 60,
-      );
-      return {
-        seconds: keep.map((n) => startUp.seconds[n] ?? 0),
-        nets: nets
-          .sort((a, b) => Number(b === first) - Number(a === first))
-          .map((net) => ({
-            net,
-            volts: keep.map((n) => startUp.netVolts.get(net)?.[n] ?? 0),
-            peak: startUp.peaks.get(net) ?? { volts: 0, seconds: 0 },
-          })),
-        thumpVolts: startUp.thumpVolts,
-        rectifier: startUp.rectifierWarmUp,
-        tubes: startUp.tubesWarmUp,
-      };
-    };
-    const cold = study.value.rows.find((row) => row.condition.id === "cold-mains-high");
-    const ratings = Object.values(cold?.parts ?? {}).filter((one) => one.unit === "V" && one.value > 100);
+    const proven = provenStudied(bench);
     return ok({
-      now: curves(study.value),
-      proven: curves(provenStudied(bench)),
-      lowestRatingVolts: ratings.length === 0 ? null : Math.min(...ratings.map((one) => one.limit)),
+      cold: courseOf(study.value.discharge),
+      hot: courseOf(study.value.dischargeHot),
+      was: courseOf(proven?.discharge),
     });
   }),
-  /** One mains cycle at the first capacitor, nominal. */
-  supplyCycle: ask("settled", (bench, _params: Record<string, never>) => {
-    const now = bench.now();
-    return now.ok ? mainsCycle(now.value, bench.catalogue) : now;
+  /** Hum lines, ripple, crosstalk and noise, with the level control at unity or as it is set. */
+  supplyHum: ask("settled", function* (bench, { level }: { readonly level: "unity" | "as set" }) {
+    const study = yield* studied(bench, "hum");
+    if (!study.ok) return study;
+    const proven = provenStudied(bench);
+    const at = (of: SupplyStudy, catalogue: Bench["catalogue"]): Result<NonNullable<SupplyStudy["hum"]>, string> => {
+      const nominal = of.solved.get("nominal");
+      if (level === "unity" && of.hum !== undefined) return ok(of.hum);
+      if (nominal === undefined || of.document.supply === undefined) return fail(NO_SUPPLY);
+      return solveHum(of.document, of.document.supply, catalogue, nominal, { level });
+    };
+    const now = at(study.value, bench.catalogue);
+    if (!now.ok) return now;
+    const was = proven === undefined ? undefined : at(proven, bench.provenCatalogue);
+    return ok(humOf(study.value, now.value, was?.ok === true ? was.value : undefined));
   }),
-  supplyFaults: ask("long", (bench, _params: Record<string, never>) => {
-    const study = studied(bench);
+  /** First power behind a lamp: what the meter should read at each step. */
+  supplyLamp: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "lamp");
+    if (!study.ok) return study;
+    const { rows, lamp } = study.value;
+    const table = nodeTable(study.value, bench.catalogue);
+    const nominal = study.value.solved.get("nominal");
+    return ok({
+      nodes: table.rows
+        .filter((row) => row.kind !== "heater-cathode")
+        .map((row) => {
+          const net = netOf(row, nominal);
+          return {
+            id: row.id,
+            words: row.words,
+            volts: lamp.map((step) => rows.find((one) => one.condition.id === step.step)?.nodes[net]?.volts ?? null),
+          };
+        }),
+      steps: lamp.map((step) => ({
+        id: step.step,
+        lampVolts: step.lampVolts,
+        mainsAmps: step.mainsAmps,
+        mainsWatts: rows.find((one) => one.condition.id === step.step)?.mainsWatts ?? 0,
+      })),
+    });
+  }),
+  /** Single faults, one after the other. */
+  supplyFaults: ask("long", function* (bench, _params: None) {
+    const study = yield* studied(bench, "faults");
     if (!study.ok) return study;
     return ok(
       study.value.faults.map(({ fault, burns, mainsAmps, fuse, outputVolts, unsolved }) => ({
         id: fault.id,
         words: fault.words,
+        kind: fault.kind,
+        advice: FAULT_ADVICE[fault.kind],
         burns,
         mainsAmps,
         fuse,
@@ -305,16 +222,16 @@ export const supplyAsks = {
   }),
   /** The change that answers a wish, checked by solving it: volts at a net, hum, seconds to 60 V. */
   supplyWish: ask(
-    "settled",
-    (
-      { catalogue, input: { document }, ...bench },
-      { what, value }: { readonly what: string; readonly value: number },
-    ) => {
-      const study = bench.study();
+    "long",
+    function* (bench, { what, value }: { readonly what: string; readonly value: number }) {
+      const study = yield* studied(bench, "conditions");
       if (!study.ok) return study;
-      const nominal = study.value?.solved.get("nominal");
-      const cold = study.value?.solved.get("cold-mains-high");
-      if (nominal === undefined || cold === undefined) return fail(NO_SUPPLY);
+      const { catalogue } = bench;
+      const { document } = study.value;
+      const nominal = study.value.solved.get("nominal");
+      const cold = study.value.solved.get("cold-mains-high");
+      if (nominal === undefined || cold === undefined)
+        return fail("The unit could not be solved, so no value is tried.");
       const fix =
         what === "hum"
           ? humFix(document, catalogue, nominal, value)
@@ -323,8 +240,43 @@ export const supplyAsks = {
             : dropperFix(document, catalogue, nominal, what, value);
       return fix === undefined ? fail("No single preferred value does it.") : ok(fix);
     },
+    (bench) => [bench.kept, bench.input.provenKey],
   ),
+  /** The transformer as it is known: ranges, what was assumed, what is wanting. */
+  supplyIron: ask("settled", function* (bench, _params: None) {
+    const study = yield* studied(bench, "conditions");
+    if (!study.ok) return study;
+    const { transformer, copper, unsolved } = study.value;
+    const wrong = unsolved.find((one) => one.words === "transformer")?.sentence;
+    if (transformer === undefined) return fail(wrong ?? "The transformer could not be made out.");
+    const { highTension } = transformer.transformer;
+    return ok({
+      knownBy: transformer.knownBy,
+      ranges: transformer.ranges,
+      highTension,
+      estimates: transformer.estimates,
+      copperFrom: transformer.copper.from,
+      saleStop: transformer.saleStop,
+      notes: transformer.notes,
+      copper: copper ?? null,
+    });
+  }),
+  /** A label read: the transformer that it would put in, with what is assumed. */
+  supplyLabel: ask("live", ({ input: { document } }, { label }: { readonly label: string }) => {
+    const { supply } = document;
+    if (supply === undefined) return fail(NO_SUPPLY);
+    const read = readTransformerLabel(label);
+    if (!read.ok) return fail(transformerSentence(read.failure));
+    const made = transformerFromLabel(read.value, {
+      mainsVolts: supply.mains.volts,
+      circuit: windingCircuit(supply),
+    });
+    return made.ok ? ok(made.value) : fail(transformerSentence(made.failure));
+  }),
 };
 
-/** Points of a curve: more cannot be seen. */
-const POINTS = 240;
+/** The net whose volts a row is about. */
+function netOf(row: { readonly id: string; readonly kind: string }, nominal: SolvedDesign | undefined): string {
+  const triode = nominal?.expanded.triodes.find((one) => row.id.startsWith(`${one.id}/`));
+  return triode === undefined ? row.id : row.kind === "plate" ? triode.plate : triode.cathode;
+}

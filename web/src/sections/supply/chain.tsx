@@ -1,126 +1,135 @@
-import type { DocumentPart } from "@platewright/design";
+import type { Finding, SupplyChain } from "@platewright/design";
+import { supplyChainScene } from "@platewright/drawing";
 import { printValue } from "@platewright/engine";
-import { useState } from "react";
+import { useMemo } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
-import { ValueField } from "../../parts/value-field.tsx";
-import { partEdit, partOf, quantityOf, readValue } from "../../state/edits.ts";
-import { useAround, useDocument, useHands } from "../../state/use-session.ts";
+import { useSession } from "../../state/use-session.ts";
+import type { Told } from "../../worker/desk.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { RectifierType } from "./rectifier-type.tsx";
+import { useKept } from "../rework/use-kept.ts";
+import { Editor } from "./editor.tsx";
+import { movedIn } from "./moved.ts";
+import { conditionHead } from "./words.ts";
 
-/** Least height of the drawing; it grows to what is drawn. */
-const LEAST_MILLIMETRES = 40;
+interface Chains {
+  readonly now: SupplyChain;
+  readonly was: SupplyChain | null;
+}
 
-/** Transformer to B+, drawn with volts; the part that is pressed can be changed beside it. */
-export function Chain() {
+/** Before a chain is there, so that the sheet does not jump: what the demo's takes. */
+const USUAL_HEIGHT = 236;
+
+const NONE = {};
+
+/** From the mains to the tubes, drawn with volts; what is pressed can be changed beneath. */
+export function Chain(props: ChainProps) {
+  return props.condition === "nominal" ? <Running {...props} /> : <Elsewhere {...props} />;
+}
+
+interface ChainProps {
+  readonly condition: string;
+  readonly onCondition: (id: string) => void;
+  readonly chosen: string | undefined;
+  readonly onChoose: (id: string) => void;
+  readonly findings: readonly Finding[];
+}
+
+function Running(props: ChainProps) {
+  return <Sheet {...props} told={useAnswer("supplyChain", NONE)} />;
+}
+
+function Elsewhere(props: ChainProps) {
+  return <Sheet {...props} told={useAnswer("supplyChainIn", { condition: props.condition })} />;
+}
+
+/** Findings whose stop is said in the drawing, where it is about something that stands there. */
+const SAID = /^(capacitor|resistor|rectifier|fuse|transformer|choke|regulator|heater-winding)/;
+
+function Sheet({
+  told: { value, failure, fresh },
+  condition,
+  onCondition,
+  chosen,
+  onChoose,
+  findings,
+}: ChainProps & { told: Told<Chains> }) {
   const [box, { width }] = useSize<HTMLDivElement>();
-  const document = useDocument();
-  const [chosen, setChosen] = useState<string>();
-  const instance = (document.supply?.rectifier.firstCapacitor ?? "").split(".")[0] ?? "";
-  const { value: scene, failure } = useAnswer("supplyChain", {
-    width: Math.max(100, Math.floor(width / PIXELS_PER_MILLIMETRE)),
-    height: LEAST_MILLIMETRES,
-  });
-  const { value: nominal } = useAnswer("supplyNominal", {});
-  const block = document.blocks[document.instances.find((one) => one.id === instance)?.block ?? ""];
-  const pick = (ids: readonly string[]) => {
-    const id = ids.find((one) => one.startsWith(`${instance}.`))?.slice(instance.length + 1);
-    if (id !== undefined && block?.parts.some((part) => part.id === id) === true) setChosen(id);
-  };
+  const inHand = useSession((session) => session.hand !== undefined);
+  const kept = useKept(value?.now, fresh);
+  const now = value?.now;
+  const was = value?.was ?? undefined;
+  const scene = useMemo(() => {
+    if (now === undefined || width === 0) return undefined;
+    return supplyChainScene(now, {
+      title: "Supply",
+      width: Math.floor(width / PIXELS_PER_MILLIMETRE) - 1,
+      stops: new Set(findings.flatMap((one) => (one.level === "stop" && SAID.test(one.rule) ? [standing(one)] : []))),
+      ...(was === undefined ? {} : { was }),
+      ...(inHand && kept !== undefined ? { live: movedIn(now, kept) } : {}),
+    });
+  }, [now, was, kept, inHand, width, findings]);
+  const marked = useMemo(() => new Set(chosen === undefined ? [] : [chosen]), [chosen]);
+  const then = was?.transformer.dcAmps;
   return (
     <section aria-labelledby="supply-chain" className="supply-chain">
       <SectionHead
         id="supply-chain"
         title="Chain"
         note={
-          nominal === undefined
+          now === undefined
             ? undefined
-            : `mains ${document.supply?.mains.volts ?? ""} V ${document.supply?.mains.hertz ?? ""} Hz, warm, ${printValue(nominal.loadAmps, "A")} from the rectifier${nominal.wasLoadAmps === null ? "" : `, was ${printValue(nominal.wasLoadAmps, "A")}`}`
+            : `${now.words}, ${printValue(now.mains.volts, "V")}: ${printValue(now.rectifier.dcAmps, "A")} from the rectifier${
+                then === undefined || Math.abs(then - now.rectifier.dcAmps) < 5e-5
+                  ? ""
+                  : `, was ${printValue(then, "A")}`
+              }`
         }
-        end={<RectifierType />}
+        end={<ConditionChoice condition={condition} onCondition={onCondition} />}
       />
-      <div ref={box} className="supply-drawing">
-        {failure !== undefined && <p>{failure}</p>}
-        {scene !== undefined && width > 0 && (
-          <SceneView
-            scene={scene}
-            onPick={pick}
-            chosen={new Set(chosen === undefined ? [] : [`${instance}.${chosen}`])}
-          />
+      <div
+        ref={box}
+        className="supply-drawing"
+        style={scene === undefined ? { minHeight: USUAL_HEIGHT } : undefined}
+        data-fresh={fresh}
+      >
+        {failure !== undefined && <p role="status">{failure}</p>}
+        {failure === undefined && scene === undefined && <p className="supply-note">Solving…</p>}
+        {failure === undefined && scene !== undefined && (
+          <SceneView scene={scene} onPick={(ids) => choose(ids, onChoose)} chosen={marked} />
         )}
       </div>
-      <ul className="supply-parts" aria-label="Parts of the supply">
-        {(block?.parts ?? []).map((part) => (
-          <PartRow key={part.id} part={part} instance={instance} chosen={part.id === chosen} />
-        ))}
-        <SeriesRow />
-      </ul>
+      {now !== undefined && <Editor chain={now} chosen={chosen} onChoose={onChoose} />}
     </section>
   );
 }
 
-function PartRow({ part, instance, chosen }: { part: DocumentPart; instance: string; chosen: boolean }) {
-  const { session } = useAround();
-  const hands = useHands();
-  const quantity = quantityOf(part);
-  if (quantity === undefined || !("value" in part)) return null;
-  const kept = () => session.getState().book.value;
-  const rating =
-    "volts" in part && part.volts !== undefined
-      ? `${part.volts} V`
-      : "watts" in part && part.watts !== undefined
-        ? `${part.watts} W`
-        : "";
-  return (
-    <li className={chosen ? "supply-part supply-chosen" : "supply-part"}>
-      <ValueField
-        label={part.id}
-        quantity={quantity}
-        value={(partOf(kept(), instance, part.id) as { value?: string } | undefined)?.value ?? part.value}
-        onHold={(value) => {
-          const edit = partEdit(kept(), [instance], part.id, { value });
-          hands.hold(edit.title, edit.changes);
-        }}
-        onKeep={hands.keepHand}
-        onDrop={hands.drop}
-      />
-      <span className="muted">
-        {rating}
-        {part.label === undefined ? "" : ` ${part.label}`}
-      </span>
-    </li>
-  );
+/** The name that the chain draws a finding's thing by. */
+const standing = ({ rule, where }: Finding): string =>
+  rule === "fuse" ? "fuse" : rule.startsWith("transformer") || where === "HT" ? "transformer" : where;
+
+function choose(ids: readonly string[], onChoose: (id: string) => void): void {
+  const [id] = ids;
+  if (id !== undefined) onChoose(id);
 }
 
-/** Resistance in each plate lead: a field of the rectifier, not a part of a block. */
-function SeriesRow() {
-  const { session } = useAround();
-  const hands = useHands();
-  const document = useDocument();
-  const value = document.supply?.rectifier.seriesOhms;
+/** Every condition that can be looked at; the table's heads choose among them too. */
+function ConditionChoice({ condition, onCondition }: Pick<ChainProps, "condition" | "onCondition">) {
+  const { value } = useAnswer("supplyNodes", NONE);
+  const lamp = ["lamp-no-tubes", "lamp-rectifier", "lamp-all"];
+  const known = [...(value?.conditions.map((one) => one.id) ?? ["nominal"]), ...lamp];
+  const ids = known.includes(condition) ? known : [condition, ...known];
   return (
-    <li className="supply-part">
-      <ValueField
-        label="In each plate lead"
-        quantity="resistance"
-        value={value ?? "0"}
-        onHold={(written) => {
-          const before = session.getState().book.value.supply?.rectifier.seriesOhms;
-          const none = readValue("resistance", written, { zero: true });
-          const after = none.ok && none.value === 0 ? undefined : written;
-          hands.hold(`In each plate lead ${before ?? "0"} → ${written}`, [
-            {
-              target: "supply.rectifier.seriesOhms",
-              ...(before === undefined ? {} : { before }),
-              ...(after === undefined ? {} : { after }),
-            },
-          ]);
-        }}
-        onKeep={hands.keepHand}
-        onDrop={hands.drop}
-      />
-    </li>
+    <label className="supply-control no-print">
+      Shown
+      <select className="field" value={condition} onChange={(event) => onCondition(event.currentTarget.value)}>
+        {ids.map((id) => (
+          <option key={id} value={id}>
+            {conditionHead(id)}
+          </option>
+        ))}
+      </select>
+    </label>
   );
 }

@@ -1,65 +1,86 @@
 import { printValue } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useDocument } from "../../state/use-session.ts";
+import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { Waiting } from "./told.tsx";
+import { meter, plainId } from "./words.ts";
 
-/** Single faults: what each puts past its rating, whether the fuse opens, what reaches the jack. */
+const NONE = {};
+/** dc at the jack below this harms nothing: common practice. */
+const JACK_VOLTS = 1;
+
+type Fault = ValueOf<"supplyFaults">[number];
+
+const harmless = (one: Fault): boolean =>
+  one.unsolved === null && one.burns.length === 0 && Math.abs(one.outputVolts) < JACK_VOLTS;
+
+/** Single faults: what each puts past its rating, whether the fuse opens, what reaches the jack, what to do. */
 export function Faults() {
-  const { value, failure } = useAnswer("supplyFaults", {});
-  const harmless = (value ?? []).filter(
-    (one) => one.unsolved === null && one.burns.length === 0 && Math.abs(one.outputVolts) < 1,
-  );
-  const shown = (value ?? []).filter((one) => !harmless.includes(one));
+  const told = useAnswer("supplyFaults", NONE);
+  const { value } = told;
+  const fuse = useDocument().supply?.fuse;
+  const shown = (value ?? []).filter((one) => !harmless(one));
+  const quiet = (value ?? []).filter(harmless);
   return (
     <section aria-labelledby="supply-faults">
       <SectionHead
         id="supply-faults"
         title="Single faults"
-        note="tubes hot, mains nominal; nothing burns away while it is computed"
+        note={`tubes hot, mains nominal${fuse === undefined ? ", no fuse named" : `, a ${fuse.kind} fuse of ${printValue(fuse.amps, "A")}`}; nothing burns away while it is solved`}
       />
-      {failure !== undefined && <p role="status">{failure}</p>}
-      {value === undefined && failure === undefined && <p className="supply-note">Solving each fault…</p>}
+      <Waiting told={told} what="Solving each fault" />
       {value !== undefined && (
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Fault</th>
-              <th scope="col">Past its rating</th>
-              <th scope="col" className="number">
-                Mains
-              </th>
-              <th scope="col">Fuse</th>
-              <th scope="col" className="number">
-                Jack, dc
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {shown.map((one) => (
-              <tr key={one.id}>
-                <th scope="row">{one.words}</th>
-                <td className="supply-wrap">
-                  {one.unsolved !== null
-                    ? "not solved"
-                    : one.burns.length === 0
-                      ? "nothing"
-                      : one.burns
-                          .slice(0, 3)
-                          .map((burn) => `${burn.part} ${burn.times.toFixed(1)}×`)
-                          .join(", ")}
-                </td>
-                <td className="number">{one.unsolved === null ? printValue(one.mainsAmps, "A", 2) : ""}</td>
-                <td>{one.fuse}</td>
-                <td className="number">{one.unsolved === null ? printValue(one.outputVolts, "V", 2) : ""}</td>
+        <div className="supply-scroll">
+          <table className="supply-faults">
+            <thead>
+              <tr>
+                <th scope="col">Fault</th>
+                <th scope="col">Past its rating</th>
+                <th scope="col" className="number">
+                  Mains
+                </th>
+                <th scope="col">The fuse</th>
+                <th scope="col" className="number">
+                  Jack, dc
+                </th>
+                <th scope="col">What to do</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {shown.map((one) => (
+                <tr key={one.id}>
+                  <th scope="row">{faultWords(one.words)}</th>
+                  <td className="supply-wrap">{burnWords(one)}</td>
+                  <td className="number">{one.unsolved === null ? printValue(one.mainsAmps, "A", 2) : ""}</td>
+                  <td className="supply-wrap">{one.fuse}</td>
+                  <td className={`number${Math.abs(one.outputVolts) >= JACK_VOLTS ? " supply-hot" : ""}`}>
+                    {one.unsolved === null ? `${meter(one.outputVolts)}\u202fV` : ""}
+                  </td>
+                  <td className="supply-wrap supply-advice">{one.advice}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
       )}
-      {harmless.length > 0 && (
+      {quiet.length > 0 && (
         <p className="supply-note">
-          Nothing past its rating and nothing at the jack: {harmless.map((one) => one.words).join(", ")}.
+          Nothing past its rating and nothing at the jack: {quiet.map((one) => faultWords(one.words)).join(", ")}.
         </p>
       )}
     </section>
   );
 }
+
+/** Equal channels are asked once: the channel before a part says nothing. */
+const faultWords = (words: string): string => words.replace(/\b[A-Za-z0-9]+\.(?=[A-Z])/g, "");
+
+function burnWords({ burns, unsolved }: Fault): string {
+  if (unsolved !== null) return `not solved: ${unsolved}`;
+  if (burns.length === 0) return "nothing";
+  const worst = burns.slice(0, 3).map((burn) => `${burnName(burn.part)} ${burn.times.toFixed(1)}×`);
+  return `${worst.join(", ")}${burns.length > 3 ? `, ${burns.length - 3} more` : ""}`;
+}
+
+const burnName = (part: string): string => (part === "HT.amps" ? "the high tension" : plainId(part));

@@ -1,110 +1,140 @@
 import { printValue } from "@platewright/engine";
+import type { Finding } from "@platewright/design";
+import { LevelSign } from "../../parts/level.tsx";
+import { LimitBar } from "../../parts/limit-bar.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useSession } from "../../state/use-session.ts";
+import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { Waiting } from "./told.tsx";
 
-/** Volts at the heaters' pins in each condition of the mains, and what the windings stand at. */
-export function Heaters() {
-  const { value } = useAnswer("supplyFigures", {});
-  const nominal = value?.heaters.find((one) => one.head === "Nominal");
-  if (value === undefined || nominal === undefined || nominal.windings.length === 0) return null;
+const NONE = {};
+/** Off by this share a pin is watched, and stopped: common practice, as the findings judge. */
+const OFF = 0.05;
+
+type Heaters = ValueOf<"supplyHeaters">;
+
+/** What each bottle's heater gets in every condition of the mains, what cold ones draw, and the window of elevation. */
+export function HeaterTable({ findings }: { findings: readonly Finding[] }) {
+  const told = useAnswer("supplyHeaters", NONE);
+  const { value } = told;
+  const nominal = value?.conditions.find((one) => one.id === "nominal");
   return (
     <section aria-labelledby="supply-heaters">
-      <SectionHead id="supply-heaters" title="Heaters" note="volts at the pins" />
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Bottle</th>
-            <th scope="col" className="number">
-              Draws
-            </th>
-            {value.heaters.map((one) => (
-              <th key={one.head} scope="col" className="number">
-                {one.head.replace("Mains ", "").replace("Tubes ", "")}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {nominal.windings.flatMap((winding) => [
-            <tr key={winding.winding}>
-              <th scope="row">
-                {winding.winding}, at {printValue(winding.referenceVolts, "V")}
-              </th>
-              <td className="number">{printValue(winding.amps, "A")}</td>
-              {value.heaters.map((one) => (
-                <td key={one.head} className="number">
-                  {(one.windings.find((other) => other.winding === winding.winding)?.volts ?? Number.NaN).toFixed(2)}
-                </td>
-              ))}
-            </tr>,
-            ...winding.envelopes.map((tube) => (
-              <tr key={tube.envelope}>
-                <th scope="row">
-                  {tube.envelope}, wants {tube.wantedVolts} V
+      <SectionHead id="supply-heaters" title="Heaters" note="V at the pins, as wired; bold: more than 5 % off" />
+      <Waiting told={told} what="Solving the heaters" />
+      {nominal?.windings.length === 0 && <p className="supply-note">No heater winding.</p>}
+      {value !== undefined && nominal !== undefined && nominal.windings.length > 0 && (
+        <>
+          <table className="supply-heaters">
+            <thead>
+              <tr>
+                <th scope="col">Winding, bottle</th>
+                <th scope="col" className="number">
+                  Draws
                 </th>
-                <td className="number">{printValue(tube.amps, "A")}</td>
-                {value.heaters.map((one) => {
-                  const here = one.windings
-                    .find((other) => other.winding === winding.winding)
-                    ?.envelopes.find((other) => other.envelope === tube.envelope);
-                  return (
-                    <td key={one.head} className="number">
-                      {here === undefined ? "–" : here.volts.toFixed(2)}
-                    </td>
-                  );
-                })}
+                {value.conditions.map((one) => (
+                  <th key={one.id} scope="col" className="number">
+                    {one.head}
+                  </th>
+                ))}
               </tr>
-            )),
-          ])}
-        </tbody>
-      </table>
+            </thead>
+            <tbody>
+              {nominal.windings.flatMap((winding) => [
+                <tr key={winding.winding} className="supply-heavy">
+                  <th scope="row">{winding.winding}</th>
+                  <td className="number">
+                    {printValue(winding.amps, "A")} of {printValue(winding.ratedAmps, "A")}
+                  </td>
+                  {value.conditions.map((one) => (
+                    <td key={one.id} className="number">
+                      {two(one.windings.find((other) => other.winding === winding.winding)?.volts)}
+                    </td>
+                  ))}
+                </tr>,
+                ...winding.envelopes.map((tube) => (
+                  <tr key={tube.envelope}>
+                    <th scope="row">
+                      {tube.envelope}, wants {tube.wantedVolts}
+                      {"\u202f"}V
+                    </th>
+                    <td className="number">{printValue(tube.amps, "A")}</td>
+                    {value.conditions.map((one) => {
+                      const here = one.windings
+                        .find((other) => other.winding === winding.winding)
+                        ?.envelopes.find((other) => other.envelope === tube.envelope);
+                      const off = here !== undefined && Math.abs(here.volts / here.wantedVolts - 1) > OFF;
+                      return (
+                        <td key={one.id} className={off ? "number supply-hot" : "number"}>
+                          {two(here?.volts)}
+                        </td>
+                      );
+                    })}
+                  </tr>
+                )),
+              ])}
+            </tbody>
+          </table>
+          {value.places.map((place) => (
+            <Place key={place.winding} place={place} findings={findings} />
+          ))}
+        </>
+      )}
     </section>
   );
 }
 
-/** First power behind a lamp: what the meter should read at each step. */
-export function FirstPower() {
-  const { value } = useAnswer("supplyFigures", {});
-  if (value === undefined || value.lamp.length === 0) return null;
+const two = (volts: number | undefined): string => (volts === undefined ? "–" : volts.toFixed(2));
+const plain = (value: number, unit: string): string => printValue(value, unit, 3);
+
+/** Where the winding's reference stands in the window that keeps every tube on it legal. */
+function Place({ place, findings }: { place: Heaters["places"][number]; findings: readonly Finding[] }) {
+  const live = useSession((session) => session.hand !== undefined);
+  const { window, setLow, setHigh, winding, volts, inrushAmps } = place;
+  const level = findings.find((one) => one.rule.startsWith("elevation") && one.where === winding)?.level;
+  const [lowSource, highSource] = place.sources;
+  const edge = (one: NonNullable<typeof setLow>, source: string | null | undefined) =>
+    `${one.section} (${one.tube}) ${one.condition}, ${one.measure}, ${plain(one.limitVolts, "V")}${source == null ? "" : `: ${source}`}`;
   return (
-    <section aria-labelledby="supply-lamp">
-      <SectionHead
-        id="supply-lamp"
-        title="First power"
-        note={`behind a ${value.lampWatts} W lamp in the mains lead: what the meter should read`}
-      />
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Step</th>
-            <th scope="col" className="number">
-              Lamp takes
-            </th>
-            <th scope="col" className="number">
-              Mains
-            </th>
-            {(value.lamp[0]?.nodes ?? []).map((one) => (
-              <th key={one.net} scope="col" className="number">
-                {one.net}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {value.lamp.map((step) => (
-            <tr key={step.words}>
-              <th scope="row">{step.words}</th>
-              <td className="number">{step.lampVolts.toFixed(0)} V</td>
-              <td className="number">{printValue(step.mainsAmps, "A", 2)}</td>
-              {step.nodes.map((one) => (
-                <td key={one.net} className="number">
-                  {one.volts === null ? "–" : `${one.volts.toFixed(0)} V`}
-                </td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </section>
+    <div className="supply-place">
+      <p>
+        <b>
+          {winding} {place.reference === "0" ? "at ground" : `lifted by ${place.reference} to ${plain(volts, "V")}`}
+        </b>{" "}
+        {level !== undefined && <LevelSign level={level} />}
+      </p>
+      {window !== undefined && (
+        <>
+          <div className="supply-window">
+            <span className="number">{plain(window.low, "V")}</span>
+            <LimitBar
+              now={volts}
+              from={window.low}
+              {...(window.high === undefined ? {} : { to: window.high })}
+              live={live}
+              words={`${winding} stands at ${plain(volts, "V")}; allowed from ${plain(window.low, "V")}${window.high === undefined ? "" : ` to ${plain(window.high, "V")}`}`}
+            />
+            <span>{window.high === undefined ? "no upper bound" : plain(window.high, "V")}</span>
+          </div>
+          <p className="supply-note">
+            {setLow !== undefined && `Lowest by ${edge(setLow, lowSource)}. `}
+            {setHigh !== undefined && `Highest by ${edge(setHigh, highSource)}. `}
+            {!window.verified && "A limit in it is unverified."}
+          </p>
+        </>
+      )}
+      {place.conflicts.map((one) => (
+        <p key={one} className="supply-note">
+          <LevelSign level="stop" words="no window" /> {one}
+        </p>
+      ))}
+      {inrushAmps !== undefined && (
+        <p className="supply-note">
+          Cold heaters draw {plain(inrushAmps[0], "A")} to {plain(inrushAmps[1], "A")} at switch-on: 2.7 to 7.2 times
+          lower in resistance, assumed, common practice.
+        </p>
+      )}
+    </div>
   );
 }

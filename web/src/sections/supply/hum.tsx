@@ -1,17 +1,75 @@
+import { type Finding, supplyHouse } from "@platewright/design";
+import { humFigure } from "@platewright/drawing";
 import { printValue } from "@platewright/engine";
+import { useMemo, useState } from "react";
+import { Choice } from "../../parts/choice.tsx";
+import { LevelSign } from "../../parts/level.tsx";
+import { SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useDocument } from "../../state/use-session.ts";
+import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { worstOf } from "./levels.ts";
+import { Waiting } from "./told.tsx";
+import { useFigure } from "./use-figure.ts";
+import { dbv, plainId } from "./words.ts";
 
-/** Hum lines and noise at the output, with what is assumed said beside them. */
-export function Hum() {
-  const { value } = useAnswer("supplyFigures", {});
-  const hum = value?.hum;
-  if (hum === undefined || hum === null) return null;
-  const wasOf = (line: (typeof hum.lines)[number]) =>
-    hum.was.find((one) => one.hertz === line.hertz && one.from === line.from && one.channel === line.channel);
+const HEIGHT = 66;
+/** Quieter lines are in the figures of nobody's meter. */
+const FAINT = -140;
+
+type HumAnswer = ValueOf<"supplyHum">;
+
+/** Hum at the output by line and source, with the level control at unity or as set; noise; what was assumed. */
+export function Hum({ findings }: { findings: readonly Finding[] }) {
+  const [level, setLevel] = useState<"unity" | "as set">("unity");
+  const told = useAnswer("supplyHum", { level });
+  const { value } = told;
+  const { humDecibelVolts } = supplyHouse(useDocument());
+  const make = useMemo(
+    () => (value === undefined ? undefined : (width: number) => figureOf(value, humDecibelVolts, width)),
+    [value, humDecibelVolts],
+  );
+  const [box, scene] = useFigure(make);
+  const worst = worstOf(findings, /^hum$/);
   return (
     <section aria-labelledby="supply-hum">
-      <SectionHead id="supply-hum" title="Hum and noise" note={`at the output, level at ${hum.words}`} />
+      <SectionHead
+        id="supply-hum"
+        title="Hum and noise"
+        note={
+          value === undefined ? "at the output" : `at the output, level ${value.words}, gain ${value.gain.toFixed(2)}`
+        }
+        end={
+          <span className="supply-ends">
+            {worst !== undefined && <LevelSign level={worst} />}
+            <Choice
+              label="Level control"
+              options={[
+                { value: "unity", words: "At unity" },
+                { value: "as set", words: "As set" },
+              ]}
+              value={level}
+              onChoose={setLevel}
+            />
+          </span>
+        }
+      />
+      <Waiting told={told} what="Solving hum" />
+      <div ref={box} className="supply-plot supply-plot-hum">
+        {scene !== undefined && <SceneView scene={scene} />}
+      </div>
+      {value !== undefined && <Figures value={value} />}
+    </section>
+  );
+}
+
+function Figures({ value }: { value: HumAnswer }) {
+  const wasOf = (line: HumAnswer["lines"][number]) =>
+    value.was.find((one) => one.hertz === line.hertz && one.from === line.from && one.channel === line.channel);
+  const channels = new Set(value.lines.map((one) => one.channel)).size;
+  return (
+    <>
       <table>
         <thead>
           <tr>
@@ -23,46 +81,87 @@ export function Hum() {
             <th scope="col" className="number">
               Now
             </th>
+            <th scope="col" className="number">
+              rms
+            </th>
           </tr>
         </thead>
         <tbody>
-          {hum.lines.map((line) => {
-            const was = wasOf(line);
-            return (
-              <tr key={`${line.channel} ${line.hertz} ${line.from}`}>
-                <th scope="row">{line.hertz.toFixed(0)} Hz</th>
-                <td>{line.from === "ripple" ? "ripple" : "heaters, assumed"}</td>
-                <td className="number muted">{was === undefined ? "–" : dbv(was.dbv)}</td>
+          {value.lines
+            .filter((line) => line.dbv > FAINT)
+            .map((line) => {
+              const was = wasOf(line);
+              return (
+                <tr key={`${line.channel} ${line.hertz} ${line.from}`}>
+                  <th scope="row">
+                    {line.hertz.toFixed(0)}
+                    {"\u202f"}Hz{channels > 1 ? `, ${line.channel}` : ""}
+                  </th>
+                  <td>{line.from === "ripple" ? "ripple of the supply" : "heaters, leakage assumed"}</td>
+                  <td className="number muted">{was === undefined ? "–" : dbv(was.dbv)}</td>
+                  <td className="number">
+                    <b>{dbv(line.dbv)}</b>
+                  </td>
+                  <td className="number muted">{printValue(line.voltsRms, "V", 2)}</td>
+                </tr>
+              );
+            })}
+          {value.noise.flatMap((one) => {
+            const was = value.wasNoise.find((other) => other.channel === one.channel);
+            const where = channels > 1 ? `, ${one.channel}` : "";
+            return [
+              <tr key={`${one.channel} flat`}>
+                <th scope="row">Noise{where}</th>
+                <td>20 Hz to 20 kHz, flat; loudest {plainId(one.loudest)}</td>
+                <td className="number muted">{was === undefined ? "–" : dbv(was.flatDbv)}</td>
                 <td className="number">
-                  <b>{dbv(line.dbv)}</b>
+                  <b>{dbv(one.flatDbv)}</b>
                 </td>
-              </tr>
-            );
+                <td className="number muted">{printValue(one.flatVolts, "V", 2)}</td>
+              </tr>,
+              <tr key={`${one.channel} weighted`}>
+                <th scope="row">Noise{where}</th>
+                <td>A-weighted</td>
+                <td className="number muted">{was === undefined ? "–" : dbv(was.weightedDbv)}</td>
+                <td className="number">
+                  <b>{dbv(one.weightedDbv)}</b>
+                </td>
+                <td />
+              </tr>,
+            ];
           })}
-          {hum.noise.map((one) => (
-            <tr key={one.channel}>
-              <th scope="row">Noise</th>
-              <td className="supply-wrap">20 Hz to 20 kHz; loudest {one.loudest}</td>
-              <td className="number muted">A {dbv(one.weightedDbv)}</td>
-              <td className="number">
-                <b>{dbv(one.flatDbv)}</b>
-              </td>
-            </tr>
-          ))}
         </tbody>
       </table>
       <p className="supply-note">
-        Ripple, rms: {hum.ripple.map((one) => `${one.net} ${printValue(one.voltsRms, "V", 2)}`).join(", ")}.
-        {hum.crosstalk.length > 0 &&
-          ` One channel in the other through the supply: ${hum.crosstalk.map((one) => `${one.decibels.toFixed(0).replace("-", "−")} dB at ${printValue(one.hertz, "Hz")}`).join(", ")}.`}
+        Ripple, rms: {value.ripple.map((one) => `${plainId(one.net)} ${printValue(one.voltsRms, "V", 2)}`).join(", ")}.
+        Ripple current:{" "}
+        {value.capacitors.map((one) => `${plainId(one.part)} ${printValue(one.ampsRms, "A", 2)}`).join(", ")}.
+        {value.crosstalk.length > 0 &&
+          ` One channel in the other through the supply: ${value.crosstalk.map((one) => `${one.decibels.toFixed(0).replace("-", "−")}\u202fdB at ${printValue(one.hertz, "Hz")}`).join(", ")}.`}
       </p>
       <p className="supply-note">
-        Assumed, common practice: {printValue(hum.assumptions.leakageOhms, "Ω")} from a heater to its cathode,{" "}
-        {printValue(hum.assumptions.strayFarads, "F")} to a grid, {100 * hum.assumptions.balance} % unlike between the
-        winding&rsquo;s ends; a tube&rsquo;s own noise from its gm. Specimens stray.
+        Assumed, common practice: {printValue(value.assumptions.leakageOhms, "Ω")} and{" "}
+        {printValue(value.assumptions.leakageFarads, "F")} from a heater to its cathode,{" "}
+        {printValue(value.assumptions.strayFarads, "F")} to a grid, {100 * value.assumptions.balance} % unlike between
+        the winding&rsquo;s ends; a tube&rsquo;s own noise 2.5 over its gm, rising below 1{"\u202f"}kHz. Specimens stray
+        by some dB.
       </p>
-    </section>
+    </>
   );
 }
 
-const dbv = (value: number): string => `${value.toFixed(0).replace("-", "−")}\u202fdBV`;
+function figureOf(value: HumAnswer, limitDbv: number, width: number) {
+  const [first] = value.lines;
+  const own = (lines: HumAnswer["lines"]) => lines.filter((one) => one.channel === first?.channel);
+  const noise = value.noise[0];
+  return humFigure({
+    title: "Hum",
+    heading: false,
+    lines: own(value.lines),
+    proven: own(value.was),
+    limitDbv,
+    ...(noise === undefined ? {} : { noise }),
+    width,
+    height: HEIGHT,
+  });
+}

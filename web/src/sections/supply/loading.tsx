@@ -1,122 +1,108 @@
 import type { Finding } from "@platewright/design";
 import { printValue } from "@platewright/engine";
-import { LevelSign } from "../../parts/level.tsx";
-import { LimitBar } from "../../parts/limit-bar.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { BarRow } from "./bar-row.tsx";
+import { Waiting } from "./told.tsx";
+import { printed } from "./words.ts";
+
+const NONE = {};
 
 const WORDS: Readonly<Record<string, string>> = {
   "HT.amps": "High tension, dc",
-  "transformer.voltAmps": "Transformer, whole",
+  "transformer.voltAmps": "Iron, whole",
 };
+const wordsOf = (id: string) => WORDS[id] ?? `Winding ${id.replace(".amps", "")}`;
 
-/** Windings against their ratings: the worst of the conditions, with proven as its own share. */
-export function Loading() {
-  const { value, failure } = useAnswer("supplyFigures", {});
-  const label = useDocument().supply?.transformer.label;
+/** What judges a load: a finding of the winding or of the whole. */
+function findingOf(findings: readonly Finding[], id: string): Finding | undefined {
+  if (id === "HT.amps") return findings.find((one) => one.rule === "transformer-amps");
+  if (id === "transformer.voltAmps") return findings.find((one) => one.rule === "transformer-va");
+  return findings.find(
+    (one) => one.rule.startsWith("heater-winding") && one.where === id.slice(0, id.lastIndexOf(".")),
+  );
+}
+
+/** Windings, the whole and the fuse, nominal as the value moves, the worst condition beside it; where the power goes. */
+export function Loading({ findings }: { findings: readonly Finding[] }) {
+  const told = useAnswer("supplyNominal", NONE);
+  const { value } = told;
+  const { value: loads } = useAnswer("supplyLoads", NONE);
   const live = useSession((session) => session.hand !== undefined);
+  const { supply } = useDocument();
+  const fuse = supply?.fuse?.amps;
+  const rush = findings.filter((one) => one.rule === "heater-inrush");
   return (
     <section aria-labelledby="supply-loading">
-      <SectionHead id="supply-loading" title="Loading" note="worst condition" end={label} />
-      {failure !== undefined && <p role="status">{failure}</p>}
+      <SectionHead id="supply-loading" title="Loading" note="nominal; the thin mark is the worst condition" />
+      <Waiting told={told} what="Solving" />
       <table className="supply-bars">
         <tbody>
-          {(value?.loads ?? [])
-            .filter((one) => !/\.(dcAmps|peakAmps|inverseVolts)$/.test(one.id))
-            .map((one) => (
-              <tr key={one.id}>
-                <th scope="row">{WORDS[one.id] ?? `Winding ${one.id.replace(".amps", "")}`}</th>
-                <td className="number">
-                  <b>{printed(one.value, one.unit)}</b> of {printed(one.limit, one.unit)}
-                </td>
-                <td className="supply-bar">
-                  <LimitBar
-                    now={one.value}
-                    {...(one.proven === undefined ? {} : { proven: one.proven })}
-                    to={one.limit}
-                    live={live}
-                    words={`${printed(one.value, one.unit)} of ${printed(one.limit, one.unit)}`}
-                  />
-                </td>
-              </tr>
-            ))}
+          {(value?.loads ?? []).map((one) => {
+            const worst = loads?.worst.find((other) => other.id === one.id);
+            const judged = findingOf(findings, one.id);
+            return (
+              <BarRow
+                key={one.id}
+                words={wordsOf(one.id)}
+                value={one.value}
+                was={one.was}
+                worst={worst?.value}
+                limit={one.limit}
+                unit={one.unit}
+                level={judged?.level}
+                live={live}
+                about={
+                  worst === undefined
+                    ? ""
+                    : `At worst ${printed(worst.value, one.unit)}, ${worst.condition}. ${judged?.source ?? "The iron's rating"}.`
+                }
+              />
+            );
+          })}
+          {rush.map((one) => (
+            <BarRow
+              key={one.id}
+              words={`${one.where}, cold heaters`}
+              value={one.value ?? 0}
+              limit={one.limit}
+              unit="A"
+              level={one.level}
+              live={live}
+              about={`${one.title}. ${one.source}.`}
+            />
+          ))}
+          {loads !== undefined && (
+            <BarRow
+              words="Primary, mains high"
+              value={loads.mainsAmps}
+              limit={fuse ?? null}
+              unit="A"
+              level={findings.find((one) => one.rule === "fuse")?.level}
+              live={live}
+              about={`A slow fuse of ${printValue(loads.suggestedFuseAmps, "A")} suits: 1.5 to 2 times the running current, common practice; the local code goes before it.`}
+            />
+          )}
         </tbody>
       </table>
       {value !== undefined && (
         <p className="supply-note">
-          The primary draws {printValue(value.mainsAmps, "A")} rms with mains high; a slow fuse of{" "}
-          {printValue(value.suggestedFuseAmps, "A")} suits.
-          {value.copper !== null && ` Copper turns ${printValue(value.copper.watts, "W", 2)} into heat.`}
-          {value.surgeAmps !== null &&
-            ` Into the empty first capacitor at most ${printValue(value.surgeAmps, "A", 2)} (hot restart, mains high).`}
+          From the mains {value.power.mainsWatts.toFixed(0)}
+          {"\u202f"}W
+          {value.wasWatts === null || Math.abs(value.wasWatts - value.power.mainsWatts) < 0.5
+            ? ""
+            : `, was ${value.wasWatts.toFixed(0)}\u202fW`}
+          : heaters {watts(value.power.heaterWatts)}, high tension {watts(value.power.loadWatts)}, rectifier and its
+          copper {watts(value.power.rectifyingWatts)}, heater copper {watts(value.power.heaterCopperWatts)}, iron{" "}
+          {watts(value.power.ironWatts)} (assumed, common practice).
+          {loads?.copper != null && ` All copper turns ${watts(loads.copper.watts)} into heat.`}
+          {loads?.surgeAmps != null &&
+            ` A hot restart puts at most ${printValue(loads.surgeAmps, "A", 2)} into the empty first capacitor.`}
         </p>
       )}
-      {(value?.notes ?? []).map((note) => (
-        <p key={note} className="supply-note">
-          {note}
-        </p>
-      ))}
     </section>
   );
 }
 
-const printed = (value: number, unit: string): string =>
-  unit === "VA" ? `${value.toFixed(0)} VA` : printValue(value, unit);
-
-const RECTIFIER_WORDS: Readonly<Record<string, string>> = {
-  "rectifier-inverse": "Peak inverse",
-  "rectifier-peak": "Peak current per plate",
-  "rectifier-dc": "DC output",
-  "rectifier-first-capacitor": "First capacitor",
-  "rectifier-series": "Resistance per plate",
-  "rectifier-winding": "Winding per plate, rms",
-  "rectifier-heater-cathode": "Cathode above heater",
-  "rectifier-chart-efficiency": "DC against its chart",
-  "rectifier-surge": "Surge when hot",
-};
-
-/** The rectifier's own limits, each with its condition and source. */
-export function RectifierLimits() {
-  const { value: findings } = useAnswer("findings", {});
-  const live = useSession((session) => session.hand !== undefined);
-  const own = (findings ?? []).filter(
-    (one) => one.rule.startsWith("rectifier-") && one.limit !== null && one.value !== null,
-  );
-  const document = useDocument();
-  const envelope = document.supply?.rectifier.envelope;
-  const type = document.envelopes.find((one) => one.id === envelope)?.type;
-  return (
-    <section aria-labelledby="supply-rectifier">
-      <SectionHead
-        id="supply-rectifier"
-        title="Rectifier"
-        end={type === undefined ? "silicon" : `${envelope ?? ""} ${type}`}
-      />
-      <table className="supply-bars">
-        <tbody>
-          {own.map((one) => (
-            <tr key={one.id} title={`${one.condition}. ${one.source}`}>
-              <th scope="row" className={one.level === "ok" ? undefined : "supply-heavy"}>
-                {RECTIFIER_WORDS[one.rule] ?? one.title}
-              </th>
-              <td className="number">
-                <b>{printValue(one.value ?? 0, one.unit)}</b> {one.sense === "above" ? "min" : "of"}{" "}
-                {printValue(one.limit ?? 0, one.unit)}
-              </td>
-              <td className="supply-bar">
-                <LimitBar now={one.value ?? 0} {...bounds(one)} live={live} words={one.title} />
-              </td>
-              <td className="supply-level">
-                <LevelSign level={one.level} />
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </section>
-  );
-}
-
-const bounds = ({ limit, sense }: Finding): { readonly from?: number; readonly to?: number } =>
-  limit === null ? {} : sense === "above" ? { from: limit } : { to: limit };
+const watts = (value: number): string => printValue(value, "W", 2);

@@ -1,50 +1,71 @@
-import { CAUTION_LINES, CAUTION_TITLE } from "@platewright/design";
-import { useSession } from "../../state/use-session.ts";
+import { useState } from "react";
+import { useDocument, useSession } from "../../state/use-session.ts";
+import { useAnswer } from "../../worker/use-answer.ts";
 import { Chain } from "./chain.tsx";
-import { Conditions } from "./conditions.tsx";
 import { Faults } from "./faults.tsx";
-import { FirstPower, Heaters } from "./heaters.tsx";
+import { FirstPower } from "./first-power.tsx";
+import { HeaterTable } from "./heaters.tsx";
 import { Hum } from "./hum.tsx";
-import { Loading, RectifierLimits } from "./loading.tsx";
-import { OneCycle, SwitchOff, SwitchOn } from "./time.tsx";
-import { SupplyFindings } from "./supply-findings.tsx";
+import { Iron } from "./iron.tsx";
+import { Loading } from "./loading.tsx";
+import { Nodes } from "./nodes.tsx";
+import { OneCycle } from "./one-cycle.tsx";
+import { Rectifier } from "./rectifier.tsx";
+import { SwitchOff } from "./switch-off.tsx";
+import { SwitchOn } from "./switch-on.tsx";
+import { ToDecide } from "./to-decide.tsx";
 import { Wishes } from "./wishes.tsx";
+import { NO_SUPPLY } from "./words.ts";
 import "./supply.css";
+
+const NONE = {};
 
 export function SupplyScreen() {
   const has = useSession((session) => session.book.value.supply !== undefined);
   if (!has)
     return (
-      <p className="waiting">
-        This design has no supply of its own: its sources stand in the circuit. A transformer and a rectifier in its
-        document bring this sheet to life.
-      </p>
+      <p className="waiting">{NO_SUPPLY} A transformer and a rectifier in its document bring this sheet to life.</p>
     );
+  return <Sheet />;
+}
+
+function Sheet() {
+  const [condition, setCondition] = useState("nominal");
+  const [chosen, setChosen] = useState<string>();
+  const told = useAnswer("findings", NONE);
+  const proven = useAnswer("provenFindings", NONE);
+  const document = useDocument();
+  const findings = told.value ?? [];
   return (
     <div className="supply-sheet">
-      <div className="supply-wide">
-        <Chain />
-        <Conditions />
-        <SwitchOn />
-        <OneCycle />
-        <Faults />
+      <Chain
+        condition={condition}
+        onCondition={setCondition}
+        chosen={chosen}
+        onChoose={setChosen}
+        findings={findings}
+      />
+      <div className="supply-columns">
+        <div className="supply-wide">
+          <Nodes findings={findings} condition={condition} onCondition={setCondition} onChoose={setChosen} />
+          <SwitchOn findings={findings} />
+          <OneCycle />
+          <HeaterTable findings={findings} />
+        </div>
+        <div className="supply-narrow">
+          <ToDecide told={told} document={document} />
+          <Rectifier findings={findings} proven={proven.value ?? []} />
+          <Loading findings={findings} />
+          <Wishes />
+          <SwitchOff findings={findings} />
+        </div>
+      </div>
+      <Faults />
+      <div className="supply-halves">
+        <Hum findings={findings} />
         <FirstPower />
       </div>
-      <div className="supply-narrow">
-        <Loading />
-        <RectifierLimits />
-        <SupplyFindings />
-        <Wishes />
-        <SwitchOff />
-        <aside className="caution" aria-label="Caution">
-          <strong>{CAUTION_TITLE}</strong>
-          {CAUTION_LINES.map((line) => (
-            <p key={line}>{line}</p>
-          ))}
-        </aside>
-        <Hum />
-        <Heaters />
-      </div>
+      <Iron findings={findings} />
     </div>
   );
 }

@@ -1,118 +1,172 @@
 import { parseValue } from "@platewright/engine";
-import { useId, useState } from "react";
+import { type ReactNode, useId, useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
-import { useDocument, useHands } from "../../state/use-session.ts";
-import { useAnswer } from "../../worker/use-answer.ts";
+import { useAnswer, useDesk } from "../../worker/use-answer.ts";
+import { readNumber } from "./read-number.ts";
+import { FixButton } from "./to-decide.tsx";
+import { meter } from "./words.ts";
 
-interface Asked {
+const NONE = {};
+
+interface Wish {
   readonly what: string;
   readonly value: number;
 }
 
-/** Volts at a net, hum, or time to discharge wished for: the single part that brings it, tried before it is offered. */
+/** Volts at a net, hum, time to discharge: written, tried by solving, and brought about with one press. */
 export function Wishes() {
-  const document = useDocument();
-  const { value: nominal } = useAnswer("supplyNominal", {});
-  const nets = (nominal?.volts ?? [])
-    .map(([net]) => net)
-    .filter((net) => net !== document.supply?.rectifier.output && net !== "0");
-  const [what, setWhat] = useState<string>();
-  const [written, setWritten] = useState("");
-  const [asked, setAsked] = useState<Asked>();
-  const [wrong, setWrong] = useState<string>();
-  const id = useId();
-  const chosen = what ?? nets[0] ?? "hum";
-  const submit = () => {
-    const plain = /^−|^-/.test(written.trim())
-      ? -Number(
-          written
-            .trim()
-            .replace(/^[−-]/, "")
-            .replace(",", ".")
-            .replace(/\s*dBV$/i, ""),
-        )
-      : Number.NaN;
-    const volts = parseValue("voltage", written.replace(/\s*(s|seconds)$/i, ""));
-    const value = chosen === "hum" ? plain : volts.ok ? volts.value : Number.NaN;
-    if (Number.isFinite(value)) {
-      setWrong(undefined);
-      setAsked({ what: chosen, value });
-    } else
-      setWrong(
-        chosen === "hum"
-          ? "Write a level like −100 dBV."
-          : chosen === "discharge"
-            ? "Write seconds, like 30."
-            : "Write volts, like 250.",
-      );
-  };
+  const { value } = useAnswer("supplyChain", NONE);
+  const nodes = value?.now.nodes ?? [];
+  const nets = nodes.filter((node) => node.after !== undefined && !node.net.includes("."));
+  const [net, setNet] = useState<string>();
+  const chosen = nets.find((one) => one.net === net) ?? nets.at(-1);
   return (
     <section aria-labelledby="supply-wishes" className="no-print">
-      <SectionHead id="supply-wishes" title="Wished for" note="the one part that brings it" />
-      <form
-        className="supply-wish"
-        onSubmit={(event) => {
-          event.preventDefault();
-          submit();
-        }}
-      >
-        <label htmlFor={`${id}-what`} className="unseen">
-          What
-        </label>
-        <select
-          id={`${id}-what`}
-          className="field"
-          value={chosen}
-          onChange={(event) => {
-            setWhat(event.currentTarget.value);
-            setAsked(undefined);
-          }}
-        >
-          {nets.map((net) => (
-            <option key={net} value={net}>
-              volts at {net}
-            </option>
-          ))}
-          <option value="hum">hum at the output, dBV</option>
-          <option value="discharge">seconds to 60 V</option>
-        </select>
-        <input
-          className="field"
-          aria-label="How much"
-          placeholder={chosen === "hum" ? "−100" : chosen === "discharge" ? "30" : "250"}
-          value={written}
-          onChange={(event) => setWritten(event.currentTarget.value)}
+      <SectionHead
+        id="supply-wishes"
+        title="Wished for"
+        note="the one part that brings it, tried before it is offered"
+      />
+      <div className="supply-wishes">
+        {chosen !== undefined && (
+          <WishLine
+            key={`volts ${chosen.net}`}
+            what={chosen.net}
+            unit="V"
+            example={meter(Math.round(chosen.volts / 10) * 10)}
+            read={(text) => positive(text, "V")}
+            label={
+              <>
+                Volts at{" "}
+                <select
+                  className="field"
+                  aria-label="Net"
+                  value={chosen.net}
+                  onChange={(event) => setNet(event.currentTarget.value)}
+                >
+                  {nets.map((one) => (
+                    <option key={one.net} value={one.net}>
+                      {one.net}
+                    </option>
+                  ))}
+                </select>
+              </>
+            }
+            name={`Volts at ${chosen.net}`}
+          />
+        )}
+        <WishLine what="hum" unit="dBV" example="−100" read={decibelVolts} label="Each hum line" name="Each hum line" />
+        <WishLine
+          what="discharge"
+          unit="s"
+          example="30"
+          read={(text) => positive(text, "s")}
+          label="Under 60 V within"
+          name="Under 60 V within"
         />
-        <button type="submit" className="button">
-          Find
-        </button>
-      </form>
-      {wrong !== undefined && (
-        <p className="field-words" role="alert">
-          {wrong}
-        </p>
-      )}
-      {asked !== undefined && <Wish asked={asked} />}
+      </div>
     </section>
   );
 }
 
-function Wish({ asked }: { asked: Asked }) {
-  const { value, failure, fresh } = useAnswer("supplyWish", asked);
-  const hands = useHands();
-  if (failure !== undefined) return <p role="status">{failure}</p>;
-  if (value === undefined) return <p role="status">{fresh ? "" : "Trying values…"}</p>;
+type Read = { readonly ok: true; readonly value: number } | { readonly ok: false; readonly failure: string };
+
+function positive(text: string, unit: "V" | "s"): Read {
+  const read = parseValue("voltage", text.replace(/\s*(s|seconds)$/i, ""));
+  return read.ok
+    ? { ok: true, value: read.value }
+    : { ok: false, failure: unit === "V" ? "Write volts, like 250." : "Write seconds, like 30." };
+}
+
+/** A level is below 1 V: "100" is taken as −100 dBV. */
+function decibelVolts(text: string): Read {
+  const read = readNumber("voltage", text.replace(/\s*dBV$/i, ""), -160, 160, false);
+  if (!read.ok || read.value === undefined) return { ok: false, failure: "Write a level like −100 dBV." };
+  return { ok: true, value: -Math.abs(read.value) };
+}
+
+function WishLine({
+  what,
+  unit,
+  example,
+  read,
+  label,
+  name,
+}: {
+  what: string;
+  unit: string;
+  example: string;
+  read: (text: string) => Read;
+  label: ReactNode;
+  /** Of the field, for those who cannot see the words before it. */
+  name: string;
+}) {
+  const [written, setWritten] = useState("");
+  const [asked, setAsked] = useState<Wish>();
+  const [wrong, setWrong] = useState<string>();
+  const id = useId();
+  const wish = () => {
+    if (written.trim() === "") {
+      setAsked(undefined);
+      setWrong(undefined);
+      return;
+    }
+    const answer = read(written);
+    setWrong(answer.ok ? undefined : answer.failure);
+    setAsked(answer.ok ? { what, value: answer.value } : undefined);
+  };
   return (
-    <p className="supply-fixes">
-      <button
-        type="button"
-        className="button primary"
-        onClick={() => hands.keep(value.title, value.changes)}
-        onPointerEnter={() => hands.hold(value.title, value.changes, true)}
-        onPointerLeave={hands.drop}
-      >
-        {value.title}
-      </button>
-    </p>
+    <form
+      className="supply-wish"
+      onSubmit={(event) => {
+        event.preventDefault();
+        wish();
+      }}
+    >
+      <span className="supply-wish-label">{label}</span>
+      <input
+        id={id}
+        className="field"
+        aria-label={name}
+        aria-invalid={wrong !== undefined}
+        placeholder={example}
+        value={written}
+        autoComplete="off"
+        onChange={(event) => setWritten(event.currentTarget.value)}
+        onBlur={wish}
+      />
+      <span className="muted">{unit}</span>
+      <span className="supply-wish-answer">
+        {wrong !== undefined ? (
+          <span className="field-words" role="alert">
+            {wrong}
+          </span>
+        ) : asked === undefined ? (
+          <button type="submit" className="button">
+            Find
+          </button>
+        ) : (
+          <Answer asked={asked} />
+        )}
+      </span>
+    </form>
+  );
+}
+
+function Answer({ asked }: { asked: Wish }) {
+  const { value, failure, progress, stopped, key } = useAnswer("supplyWish", asked);
+  const desk = useDesk();
+  if (value !== undefined) return <FixButton fix={value} />;
+  if (failure !== undefined) return <span role="status">{failure}</span>;
+  if (stopped === true) return <span role="status">Stopped.</span>;
+  return (
+    <span role="status">
+      Trying values…{" "}
+      {progress !== undefined && (
+        <button type="button" className="button quiet" onClick={() => desk.stop(key)}>
+          Stop
+        </button>
+      )}
+    </span>
   );
 }
