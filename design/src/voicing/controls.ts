@@ -35,7 +35,7 @@ export function findControls(
 }
 
 /** Nets joined to one by resistors, capacitors, inductors, potentiometers and closed switches. */
-function reached(solved: SolvedDesign, from: string): ReadonlySet<string> {
+export function reached(solved: SolvedDesign, from: string): ReadonlySet<string> {
   const found = new Set([from]);
   const waiting = [from];
   for (let net = waiting.pop(); net !== undefined; net = waiting.pop()) {

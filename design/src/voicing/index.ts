@@ -1,4 +1,5 @@
 export * from "./calibrate.ts";
+export { channelProblem, type ChannelProblem } from "./channel-problem.ts";
 export { type Control, findControls } from "./controls.ts";
 export * from "./curves.ts";
 export * from "./equal-loudness.ts";
@@ -11,6 +12,17 @@ export {
   specimenDecibels,
 } from "./law-slopes.ts";
 export { type Follow, followCurrent, followLoad } from "./follow.ts";
+export { type HarmonicShare, type HarmonicShares, harmonicShares } from "./harmonic-shares.ts";
+export { type Cycle, cycleOf, levelAt } from "./level-at.ts";
+export {
+  gridVoltsWhere,
+  type LevelCurve,
+  levelCurve,
+  levelCurveSteps,
+  logarithmicLevels,
+  signedAt,
+  signedOf,
+} from "./level-curve.ts";
 export * from "./measured-harmonic.ts";
 export {
   dissipationLine,
@@ -34,3 +46,6 @@ export {
   USUAL_METERS,
 } from "./rank-measurements.ts";
 export { type Between, type SlopeBands, slopesWithBands, type SlopesWithBands } from "./slopes-band.ts";
+export { sameStage } from "./same-stage.ts";
+export { inputAtDrive, readTurn } from "./turn.ts";
+export { type ToneFigure, type ToneLine, type TonePair, twoTones } from "./two-tones.ts";
