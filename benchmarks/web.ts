@@ -82,10 +82,13 @@ async function drag(page: Page, name: RegExp, watch?: string): Promise<Drag | un
     };
     requestAnimationFrame(tick);
   `);
+  // Sixty a second, whether the page has answered the last one or not, as a hand does.
+  const moves: Promise<void>[] = [];
   for (let n = 0; n < MOVES; n++) {
-    await page.mouse.move(x + Math.sin(n / 18) * 30, y + Math.cos(n / 18) * 30);
-    await page.waitForTimeout(8);
+    moves.push(page.mouse.move(x + Math.sin(n / 18) * 30, y + Math.cos(n / 18) * 30));
+    await new Promise((resolve) => setTimeout(resolve, 1000 / 60));
   }
+  await Promise.all(moves);
   await page.keyboard.press("Escape");
   await page.mouse.up();
   const frames = await page.evaluate<number[]>("window.frames_.slice(5)");

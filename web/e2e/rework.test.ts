@@ -48,10 +48,10 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
     const fix = page.locator(".rework-fix").first();
     await fix.waitFor();
     const kept = await lastDone(page);
-    await fix.focus();
+    await fix.hover();
     await page.locator(".hand", { hasText: "Would do" }).waitFor();
     expect(await lastDone(page)).toBe(kept);
-    await page.keyboard.press("Enter");
+    await fix.click();
     await expect.poll(() => lastDone(page)).not.toBe(kept);
     await expect.poll(() => tally(page), { timeout: 20_000 }).not.toMatch(/stop/);
     await undoButton(page).click();
