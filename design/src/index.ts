@@ -1,3 +1,6 @@
+export * from "./chassis/index.ts";
+export * from "./circuit-options/index.ts";
+export * from "./bench/index.ts";
 export * from "./document/index.ts";
 export * from "./findings.ts";
 export * from "./limits/index.ts";
