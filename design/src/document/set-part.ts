@@ -6,6 +6,7 @@ export type PartEdit = {
   readonly watts?: number;
   readonly volts?: number;
   readonly position?: number;
+  readonly tolerancePercent?: number;
 };
 
 /**

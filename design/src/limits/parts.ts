@@ -56,6 +56,13 @@ export function partFindings(judged: Judged, twins: ReadonlySet<string>): readon
   ];
 }
 
+/** Everything that is asked of one resistor or capacitor, the plainly ok too. */
+export const findingsOfPart = (judged: Judged, part: ExpandedPart): readonly Finding[] => [
+  ...capacitor(judged, part),
+  ...resistorWatts(judged, part),
+  ...resistorVolts(judged, part),
+];
+
 /** Every finding that is not ok, or the nearest to its limit when all are. */
 function summary(rule: string, findings: readonly Finding[]): readonly Finding[] {
   const bad = findings.filter((one) => one.rule !== rule || levelRank(one.level) > 0);

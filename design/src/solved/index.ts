@@ -5,3 +5,6 @@ export * from "./roles.ts";
 export * from "./solve.ts";
 export * from "./types.ts";
 export * from "./sensitivity.ts";
+export * from "./neighbours.ts";
+export * from "./part-roles.ts";
+export * from "./signal-levels.ts";

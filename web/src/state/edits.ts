@@ -37,7 +37,9 @@ export function partEdit(document: Document, instances: readonly string[], partI
       ? `${partId} ${was ?? ""} → ${edit.value}`
       : edit.position !== undefined
         ? `${before?.label ?? partId} to ${(edit.position * 10).toFixed(1)}`
-        : `${partId}: rating ${[edit.watts === undefined ? "" : `${edit.watts} W`, edit.volts === undefined ? "" : `${edit.volts} V`].filter(Boolean).join(", ")}`;
+        : edit.tolerancePercent !== undefined
+          ? `${partId} ±${edit.tolerancePercent} %`
+          : `${partId}: rating ${[edit.watts === undefined ? "" : `${edit.watts} W`, edit.volts === undefined ? "" : `${edit.volts} V`].filter(Boolean).join(", ")}`;
   return { title: words, changes: diffDocuments(document, setPart(document, instances, partId, edit)) };
 }
 
