@@ -1,0 +1,5 @@
+export * from "./bands.ts";
+export * from "./mains-scale.ts";
+export * from "./probe-points.ts";
+export * from "./tube-verdicts.ts";
+export * from "./unplugged-ohms.ts";
