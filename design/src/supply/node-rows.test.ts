@@ -68,7 +68,7 @@ describe("nodes", () => {
       if (row.worst !== undefined) expect(shares[row.worst]).toBe(Math.max(...shares));
     }
   });
-  test("every reservoir, plate and half has its row; a bottle that is out has no heater to cathode", () => {
+  test("every reservoir, plate and half has its row; a bottle that is out has no heater-cathode", () => {
     const { conditions, rows } = table();
     const words = rows.map((row) => row.words);
     for (const wanted of [
@@ -80,9 +80,9 @@ describe("nodes", () => {
       "V1b plate",
       "V1a cathode",
       "V1b cathode",
-      "V1a heater to cathode",
-      "V1b heater to cathode",
-      "V3 heater to cathode",
+      "V1a heater-cathode",
+      "V1b heater-cathode",
+      "V3 heater-cathode",
     ])
       expect(words).toContain(wanted);
     expect(new Set(words).size).toBe(words.length);

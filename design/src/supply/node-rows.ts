@@ -215,7 +215,7 @@ function heaterRow(columns: readonly Column[], catalogue: Catalogue, triode: Exp
     rowOf({
       id: `${triode.id}/heater`,
       kind: "heater-cathode",
-      words: `${triode.part} heater to cathode`,
+      words: `${triode.part} heater-cathode`,
       limits: values.map((volts) => ({ volts, words: "" })),
       readings,
       rules: ["dc-positive", "dc-negative", "peak-positive", "peak-negative", "positive", "negative"].map(
@@ -251,7 +251,7 @@ function rectifierRow(columns: readonly Column[], catalogue: Catalogue): readonl
     rowOf({
       id: `${envelope.id}/heater`,
       kind: "heater-cathode",
-      words: `${envelope.id} heater to cathode`,
+      words: `${envelope.id} heater-cathode`,
       limits: [{ volts: limit.value, words: "" }],
       readings,
       rules: ["rectifier-heater-cathode"],

@@ -31,15 +31,8 @@ export function dischargeFigure(figure: DischargeFigure): Scene {
   const ends = [now, proven].flatMap((one) => (one === undefined ? [] : [one.reached ?? one.seconds.at(-1) ?? 0]));
   const to = Math.max(1.2 * limitSeconds, ...ends.map((end) => 1.15 * end));
   const line = (course: Course, label: string, role: "now" | "proven"): PlotLine => {
-    const inside = course.seconds.map((second, n) => ({ second, volts: course.volts[n] ?? Number.NaN }));
-    const shown = inside.filter(({ second }) => second <= to);
-    return {
-      label,
-      named: "none",
-      x: shown.map((one) => one.second),
-      y: shown.map((one) => Math.abs(one.volts)),
-      role,
-    };
+    const { x, y } = smooth(course, to);
+    return { label, named: "none", x, y, role };
   };
   const mark = (course: Course, role: "now" | "proven"): readonly PlotMark[] =>
     course.reached === null
@@ -79,4 +72,30 @@ export function dischargeFigure(figure: DischargeFigure): Scene {
     limits,
     marks: [...(was === undefined ? [] : mark(was, "proven")), ...mark(now, "now")],
   });
+}
+
+/** Between two samples a capacitor falls nearly exponentially; so it is drawn, and cut where the axis ends. */
+function smooth(
+  { seconds, volts }: Course,
+  to: number,
+): { readonly x: readonly number[]; readonly y: readonly number[] } {
+  const x: number[] = [];
+  const y: number[] = [];
+  for (const [n, second] of seconds.entries()) {
+    const here = Math.abs(volts[n] ?? 0);
+    const [before, then] = [seconds[n - 1], Math.abs(volts[n - 1] ?? 0)];
+    if (before !== undefined && here > 0 && then > 0) {
+      const steps = Math.min(12, Math.ceil((12 * (second - before)) / to) * 4);
+      for (let k = 1; k < steps; k++) {
+        const time = before + ((second - before) * k) / steps;
+        if (time > to) break;
+        x.push(time);
+        y.push(then * (here / then) ** (k / steps));
+      }
+    }
+    if (second > to) break;
+    x.push(second);
+    y.push(here);
+  }
+  return { x, y };
 }

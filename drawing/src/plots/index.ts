@@ -1,10 +1,15 @@
+export * from "./bars.ts";
+export * from "./cycle.ts";
 export * from "./discharge.ts";
+export * from "./elevation.ts";
 export * from "./hum.ts";
 export * from "./mains-cycle.ts";
+export * from "./readings.ts";
 export * from "./start-up.ts";
 export type { Warming } from "./warming.ts";
 export type { TimeBand, TimeFigure, Trace, TraceLimit, TraceMark } from "./time-figure.ts";
 export * from "./plate-curves.ts";
+export * from "./slopes.ts";
 export * from "./transfer.ts";
 export * from "./voicing.ts";
 export * from "./voicing-difference.ts";

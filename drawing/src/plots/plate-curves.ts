@@ -27,13 +27,18 @@ export interface PlateCurvesFigure {
   readonly legend?: string;
   readonly width?: number;
   readonly height?: number;
+  /** Kept free at the edges of the sheet. */
+  readonly margin?: number;
   readonly upToPlateVolts: number;
   readonly upToPlateAmps: number;
   readonly curves: readonly GridCurve[];
   /** The proven tube's curves, behind. */
   readonly provenCurves?: readonly GridCurve[];
+  /** Types of the two families, said where their rows of grid volts begin. */
+  readonly types?: { readonly now: string; readonly proven: string };
   readonly dissipation?: PlaneCurve & { readonly watts: number; readonly words?: string };
   readonly plateVoltsLimit?: { readonly volts: number; readonly words?: string };
+  readonly cathodeAmpsLimit?: { readonly amps: number; readonly words?: string };
   /** The curve to the left of which the grid conducts. */
   readonly gridCurrent?: GridCurve;
   readonly dcLoad?: PlaneCurve & { readonly ohms: number };
@@ -60,17 +65,25 @@ export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
   const lines = linesOf(figure);
   const marks = marksOf(figure);
   const key = keyOf(figure);
+  const limits = limitsOf(figure);
+  const { types, provenCurves = [] } = figure;
   return plot({
     title,
     description: [
       "Plate current against plate volts, one curve for each grid voltage",
       legend,
       ...(figure.dissipation === undefined ? [] : [dissipationWords(figure.dissipation)]),
+      ...(figure.types === undefined || provenCurves.length === 0
+        ? []
+        : [`${figure.types.now} heavy, ${figure.types.proven} light, as proven`]),
+      ...(figure.gridCurrent === undefined ? [] : [gridCurrentWords(figure.gridCurrent).join(" ")]),
+      ...limits.map((limit) => limit.words),
       ...lines
-        .filter((line) => !line.label.endsWith(`${THIN}V`))
+        .filter((line) => line.named === "none" && line.dash !== "dot" && line.role !== "limit")
         .map((line) => [line.label, line.ending].filter(Boolean).join(" ")),
       ...marks.map((mark) => mark.text),
-      ...key.map((entry) => entry.text),
+      ...(figure.provenAt === undefined ? [] : [`was ${pointWords(figure.provenAt)}`]),
+      ...statusWords(figure),
     ]
       .filter(Boolean)
       .join(". "),
@@ -78,13 +91,15 @@ export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
     ...(figure.heading === undefined ? {} : { heading: figure.heading }),
     width: figure.width ?? 180,
     height: figure.height ?? 130,
+    ...(figure.margin === undefined ? {} : { margin: figure.margin }),
     x,
     y: { ...axisOver([0, upToPlateAmps], "A", 0), to: upToPlateAmps },
     lines,
     regions: regionsOf(figure),
-    limits: limitsOf(figure),
+    limits,
     marks,
     key,
+    ...(types === undefined || provenCurves.length === 0 ? {} : { rows: types }),
   });
 }
 
@@ -117,7 +132,7 @@ function linesOf(figure: PlateCurvesFigure): readonly PlotLine[] {
   if (gridCurrent !== undefined)
     lines.push({ ...straight(gridCurrent), label: "grid current", named: "none", role: "quiet", dash: "dot" });
   if (dissipation !== undefined)
-    lines.push({ ...straight(dissipation), label: dissipationWords(dissipation), named: "none", role: "limit" });
+    lines.push({ ...straight(dissipation), label: dissipationWords(dissipation), named: "peak", role: "limit" });
   const one = dcLoad !== undefined && acLoad !== undefined && Math.abs(acLoad.ohms / dcLoad.ohms - 1) < ALIKE;
   if (dcLoad !== undefined)
     lines.push({ ...straight(dcLoad), label: loadWords(one ? "dc and ac" : "dc", dcLoad.ohms), named: "none" });
@@ -126,6 +141,11 @@ function linesOf(figure: PlateCurvesFigure): readonly PlotLine[] {
   if (swing !== undefined) lines.push({ ...straight(swing), label: swingWords(swing), named: "none", role: "live" });
   return lines;
 }
+
+const gridCurrentWords = ({ gridVolts }: GridCurve): readonly string[] => [
+  "grid current",
+  `from ${gridName(gridVolts)}`,
+];
 
 const loadWords = (which: string, ohms: number): string => `${which} load ${printQuantity(ohms, "Ω")}`;
 
@@ -160,14 +180,23 @@ function regionsOf({
     regions.push({
       x: [...gridCurrent.plateVolts, 0],
       y: [...gridCurrent.plateAmps, gridCurrent.plateAmps.at(-1) ?? 0],
+      words: gridCurrentWords(gridCurrent),
     });
   return regions;
 }
 
-function limitsOf({ plateVoltsLimit: limit, upToPlateVolts }: PlateCurvesFigure): readonly PlotLimit[] {
-  if (limit === undefined || limit.volts >= upToPlateVolts) return [];
-  const words = limit.words ?? `${printQuantity(limit.volts, "V")} limit`;
-  return [{ along: "x", value: limit.volts, words, forbidden: "above" }];
+function limitsOf(figure: PlateCurvesFigure): readonly PlotLimit[] {
+  const { plateVoltsLimit: volts, cathodeAmpsLimit: amps, upToPlateVolts, upToPlateAmps } = figure;
+  const limits: PlotLimit[] = [];
+  if (volts !== undefined && volts.volts < upToPlateVolts) {
+    const words = volts.words ?? `${printQuantity(volts.volts, "V")} limit`;
+    limits.push({ along: "x", value: volts.volts, words, forbidden: "above" });
+  }
+  if (amps !== undefined && amps.amps < upToPlateAmps) {
+    const words = amps.words ?? `${printQuantity(amps.amps, "A")} limit`;
+    limits.push({ along: "y", value: amps.amps, words, forbidden: "above" });
+  }
+  return limits;
 }
 
 function marksOf({ at, provenAt, published = [], swing, ids }: PlateCurvesFigure): readonly PlotMark[] {
@@ -214,28 +243,33 @@ const shapeOf = (status: string) => SHAPES[status] ?? { shape: "cross" };
 
 const STATUS_WORDS: Readonly<Record<string, string>> = { memory: "from memory" };
 
-function keyOf(figure: PlateCurvesFigure): readonly LegendEntry[] {
-  const { published = [], curves, provenCurves = [], provenAt } = figure;
+/** How many rows of each status lie in the picture. */
+function statusWords({ published = [] }: PlateCurvesFigure): readonly string[] {
   const statuses = [...new Set(published.map((point) => point.status))];
-  const entries: LegendEntry[] = statuses.map((status) => ({
+  return statuses.map((status) => {
+    const count = published.filter((point) => point.status === status).length;
+    return `${count} point${count === 1 ? "" : "s"} ${STATUS_WORDS[status] ?? status}`;
+  });
+}
+
+/** What the shapes of the maker's rows mean; and what was no curve of the family and has no name in the plot. */
+function keyOf(figure: PlateCurvesFigure): readonly LegendEntry[] {
+  const { published = [], provenAt } = figure;
+  const entries: LegendEntry[] = [...new Set(published.map((point) => point.status))].map((status) => ({
     text: STATUS_WORDS[status] ?? status,
     sample: "mark",
     role: "ink",
     ...shapeOf(status),
   }));
   for (const line of linesOf(figure))
-    if (line.named === "none")
+    if (line.named === "none" && line.role !== "quiet")
       entries.push({
-        text:
-          line.label === "grid current" && figure.gridCurrent !== undefined
-            ? `grid current from ${gridName(figure.gridCurrent.gridVolts)}`
-            : line.label,
-        sample: line.role === "limit" ? "limit" : "line",
+        text: line.label,
+        sample: "line",
         ...(line.role === undefined ? {} : { role: line.role }),
         ...(line.dash === undefined ? {} : { dash: line.dash }),
       });
   if (provenAt !== undefined)
     entries.push({ text: `was ${pointWords(provenAt)}`, sample: "mark", role: "proven", hollow: true });
-  if (curves.length > 0 && provenCurves.length > 0) entries.push({ text: "proven", sample: "line", role: "proven" });
   return entries;
 }

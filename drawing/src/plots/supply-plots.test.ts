@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { flatten, outside, overlap, textBox } from "../bounds.ts";
 import { THIN } from "../plot/axis.ts";
-import { pointOf } from "../plot/pointing.ts";
+import { pointOf, valueAt } from "../plot/pointing.ts";
 import type { Scene } from "../scene.ts";
-import { type DischargeFigure, dischargeFigure, humFigure, startUpFigure } from "./index.ts";
+import { type DischargeFigure, dischargeFigure, elevationFigure, humFigure, startUpFigure } from "./index.ts";
 
 const textsOf = (scene: Scene) => flatten(scene.items).filter((item) => item.kind === "text");
 const words = (scene: Scene) => textsOf(scene).map((item) => item.text);
@@ -80,6 +80,18 @@ describe("discharge", () => {
     expect(roles(dischargeFigure({ ...figure, proven: course(40) }))).toContain("proven");
     expect(roles(dischargeFigure({ ...figure, proven: course(21.4) }))).not.toContain("proven");
   });
+  test("few samples are joined as a capacitor falls, not by straight lines", () => {
+    const few = { seconds: [0, 30, 120], volts: [400, 400 * Math.exp(-1.5), 400 * Math.exp(-6)], reached: 38 };
+    const scene = dischargeFigure({ ...figure, now: few });
+    const [panel] = scene.panels ?? [];
+    const curve = flatten(scene.items).find((item) => item.kind === "polyline" && item.role === "now");
+    if (panel === undefined || curve?.kind !== "polyline") throw new Error("no curve");
+    for (const point of curve.points) {
+      const { x, y } = valueAt(panel, point);
+      expect(y).toBeCloseTo(400 * Math.exp(-x / 20), 0);
+    }
+    expect(valueAt(panel, curve.points.at(-1) ?? [0, 0]).x).toBeGreaterThan(0.8 * panel.x.to);
+  });
   test("one that never falls is drawn to the end of what was solved and has no mark", () => {
     const held = { seconds: [0, 300, 600], volts: [300, 299, 298], reached: null };
     const scene = dischargeFigure({ ...figure, now: held });
@@ -121,5 +133,36 @@ describe("hum", () => {
     const loud = humFigure({ ...figure, lines: [{ hertz: 100, dbv: -62, from: "ripple" }] });
     clean(loud);
     expect(loud.panels?.[0]?.y.to).toBeGreaterThan(-62);
+  });
+});
+
+describe("elevation", () => {
+  const figure = { title: "H1", volts: 45.8, low: 35.7, high: 58.6, lowWords: "V1b, running", highWords: "V1a, cold" };
+  test("lowest, now and highest are said, none over another, at any width and wherever now stands", () => {
+    for (const width of [70, 120, 200])
+      for (const volts of [0, 20, 35.7, 45.8, 58.6, 90]) {
+        const scene = elevationFigure({ ...figure, width, volts });
+        clean(scene);
+        expect(words(scene).some((text) => text.startsWith(said(`${volts} V`)))).toBe(true);
+      }
+    const wide = words(elevationFigure({ ...figure, width: 200 }));
+    expect(wide).toContain(said("35.7 V, V1b, running"));
+    expect(wide).toContain(said("58.6 V, V1a, cold"));
+  });
+  test("outside the window it is a stop; in hand it is live", () => {
+    const roles = (more: object) =>
+      flatten(elevationFigure({ ...figure, ...more }).items).flatMap((item) =>
+        item.kind === "rect" ? [item.fill] : [],
+      );
+    expect(roles({})).toContain("now");
+    expect(roles({ volts: 20 })).toContain("stop");
+    expect(roles({ live: true })).toContain("live");
+  });
+  test("without an upper bound nothing above is hatched", () => {
+    const { high: _high, ...open } = figure;
+    const scene = elevationFigure({ ...open, low: 0 });
+    clean(scene);
+    expect(flatten(scene.items).filter((item) => item.role === "hatch")).toEqual([]);
+    expect(scene.description).toContain("up");
   });
 });

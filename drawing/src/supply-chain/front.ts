@@ -18,7 +18,7 @@ const RECTIFIER_AT = 54;
 const FRONT_END = 61.5;
 const CHOKE_WIDTH = 20;
 /** First heater winding below the wire of the high tension, and the pitch of the next. */
-const HEATERS_BELOW = 23.5;
+const HEATERS_BELOW = 25.5;
 const HEATER_PITCH = 12;
 
 /** Draws the front with the high tension's middle at (0, y); answers where the wire to the first net begins. */

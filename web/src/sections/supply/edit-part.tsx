@@ -12,7 +12,8 @@ export function EditPart({ id }: { id: string }) {
   const hands = useHands();
   const { session } = useAround();
   const document = useDocument();
-  const keptPart = useSession((state) => partOf(state.book.value, instanceOf(id), partIdOf(id)));
+  const keptDocument = useSession((state) => state.book.value);
+  const keptPart = partOf(keptDocument, instanceOf(id), partIdOf(id));
   const part = partOf(document, instanceOf(id), partIdOf(id));
   if (part === undefined || keptPart === undefined) return <span className="supply-note">No such part now.</span>;
   const kept = () => session.getState().book.value;

@@ -1,5 +1,6 @@
 import { useDocument, useHands, useSession } from "../../state/use-session.ts";
 import { fitLabel } from "./supply-edits.ts";
+import { toPlace } from "./to-place.ts";
 import { useEdits } from "./use-edits.ts";
 
 /** Another transformer of the shelf; label, readings and what is unknown are entered in the sheet's own block. */
@@ -36,17 +37,9 @@ export function EditTransformer() {
           ))}
         </select>
       </label>
-      <a className="button" href="#supply-iron" onClick={toIron}>
+      <a className="button" href="#supply-iron" onClick={(event) => toPlace(event, "supply-iron")}>
         Label, readings, unknown iron…
       </a>
     </>
   );
-}
-
-/** The address names the section; within it the page is scrolled. */
-function toIron(event: { preventDefault: () => void }): void {
-  event.preventDefault();
-  const head = document.getElementById("supply-iron");
-  head?.scrollIntoView({ block: "start" });
-  head?.closest("section")?.querySelector<HTMLElement>("input, button")?.focus({ preventScroll: true });
 }

@@ -83,4 +83,11 @@ function burnWords({ burns, unsolved }: Fault): string {
   return `${worst.join(", ")}${burns.length > 3 ? `, ${burns.length - 3} more` : ""}`;
 }
 
-const burnName = (part: string): string => (part === "HT.amps" ? "the high tension" : plainId(part));
+/** Windings and bottles by what is too much of them; parts by their name. */
+function burnName(part: string): string {
+  const words: Readonly<Record<string, string>> = { dcAmps: "dc", peakAmps: "peak", inverseVolts: "peak inverse" };
+  if (part === "HT.amps") return "the high tension";
+  const [place = "", name = ""] = part.split(".");
+  if (name === "amps") return `winding ${place}`;
+  return words[name] === undefined ? plainId(part) : `${place} ${words[name]}`;
+}

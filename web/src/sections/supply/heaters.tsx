@@ -1,12 +1,16 @@
-import { printValue } from "@platewright/engine";
 import type { Finding } from "@platewright/design";
+import { elevationFigure } from "@platewright/drawing";
+import { printValue } from "@platewright/engine";
+import { useMemo } from "react";
 import { LevelSign } from "../../parts/level.tsx";
-import { LimitBar } from "../../parts/limit-bar.tsx";
+import { SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { Waiting } from "./told.tsx";
+import { useFigure } from "./use-figure.ts";
+import { plainId } from "./words.ts";
 
 const NONE = {};
 /** Off by this share a pin is watched, and stopped: common practice, as the findings judge. */
@@ -77,7 +81,12 @@ export function HeaterTable({ findings }: { findings: readonly Finding[] }) {
             </tbody>
           </table>
           {value.places.map((place) => (
-            <Place key={place.winding} place={place} findings={findings} />
+            <Place
+              key={place.winding}
+              place={place}
+              was={value.was.find((one) => one.winding === place.winding)?.referenceVolts}
+              findings={findings}
+            />
           ))}
         </>
       )}
@@ -89,40 +98,55 @@ const two = (volts: number | undefined): string => (volts === undefined ? "–" 
 const plain = (value: number, unit: string): string => printValue(value, unit, 3);
 
 /** Where the winding's reference stands in the window that keeps every tube on it legal. */
-function Place({ place, findings }: { place: Heaters["places"][number]; findings: readonly Finding[] }) {
+function Place({
+  place,
+  was,
+  findings,
+}: {
+  place: Heaters["places"][number];
+  was: number | undefined;
+  findings: readonly Finding[];
+}) {
   const live = useSession((session) => session.hand !== undefined);
   const { window, setLow, setHigh, winding, volts, inrushAmps } = place;
   const level = findings.find((one) => one.rule.startsWith("elevation") && one.where === winding)?.level;
   const [lowSource, highSource] = place.sources;
-  const edge = (one: NonNullable<typeof setLow>, source: string | null | undefined) =>
-    `${one.section} (${one.tube}) ${one.condition}, ${one.measure}, ${plain(one.limitVolts, "V")}${source == null ? "" : `: ${source}`}`;
+  const moved = was !== undefined && Math.abs(was - volts) > 0.05;
+  const make = useMemo(
+    () =>
+      window === undefined
+        ? undefined
+        : (width: number) =>
+            elevationFigure({
+              title: `Elevation of ${winding}`,
+              volts,
+              low: window.low,
+              ...(window.high === undefined ? {} : { high: window.high }),
+              ...(moved ? { proven: was } : {}),
+              ...(setLow === undefined ? {} : { lowWords: shortEdge(setLow) }),
+              ...(setHigh === undefined ? {} : { highWords: shortEdge(setHigh) }),
+              live: live && moved,
+              width: Math.min(width, WIDEST),
+            }),
+    [window, winding, volts, was, moved, setLow, setHigh, live],
+  );
+  const [box, scene] = useFigure(make);
   return (
     <div className="supply-place">
       <p>
         <b>
           {winding} {place.reference === "0" ? "at ground" : `lifted by ${place.reference} to ${plain(volts, "V")}`}
         </b>{" "}
+        {moved && <span className="muted">was {plain(was, "V")} </span>}
         {level !== undefined && <LevelSign level={level} />}
       </p>
+      <div ref={box}>{scene !== undefined && <SceneView scene={scene} />}</div>
       {window !== undefined && (
-        <>
-          <div className="supply-window">
-            <span className="number">{plain(window.low, "V")}</span>
-            <LimitBar
-              now={volts}
-              from={window.low}
-              {...(window.high === undefined ? {} : { to: window.high })}
-              live={live}
-              words={`${winding} stands at ${plain(volts, "V")}; allowed from ${plain(window.low, "V")}${window.high === undefined ? "" : ` to ${plain(window.high, "V")}`}`}
-            />
-            <span>{window.high === undefined ? "no upper bound" : plain(window.high, "V")}</span>
-          </div>
-          <p className="supply-note">
-            {setLow !== undefined && `Lowest by ${edge(setLow, lowSource)}. `}
-            {setHigh !== undefined && `Highest by ${edge(setHigh, highSource)}. `}
-            {!window.verified && "A limit in it is unverified."}
-          </p>
-        </>
+        <p className="supply-note">
+          {setLow !== undefined && `Lowest by ${edgeWords(setLow, lowSource)}. `}
+          {setHigh !== undefined && `Highest by ${edgeWords(setHigh, highSource)}. `}
+          {!window.verified && "A limit in it is unverified."}
+        </p>
       )}
       {place.conflicts.map((one) => (
         <p key={one} className="supply-note">
@@ -138,3 +162,12 @@ function Place({ place, findings }: { place: Heaters["places"][number]; findings
     </div>
   );
 }
+
+/** Millimetres; wider says no more. */
+const WIDEST = 170;
+
+type Edge = NonNullable<Heaters["places"][number]["setLow"]>;
+const shortEdge = ({ section, condition }: Edge): string =>
+  `${plainId(section)} ${condition.startsWith("cold") ? "cold" : "running"}`;
+const edgeWords = (one: Edge, source: string | null | undefined): string =>
+  `${plainId(one.section)} (${one.tube}), ${one.condition}, ${one.measure}, ${plain(one.limitVolts, "V")}${source == null ? "" : ` by ${source}`}`;

@@ -82,7 +82,9 @@ function Known({ value, iron }: { value: ValueOf<"supplyIron">; iron: Transforme
             <td className="number">
               <b>{printValue(highTension.ratedAmps, "A")}</b>
             </td>
-            <td className="muted">{rangeWords(ranges.ratedAmps, "A")}</td>
+            <td className="muted">
+              {ranges.ratedAmps[1] > ranges.ratedAmps[0] * 1.005 ? rangeWords(ranges.ratedAmps, "A") : ""}
+            </td>
           </tr>
           <tr>
             <th scope="row">One half, nothing on it</th>

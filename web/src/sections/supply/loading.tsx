@@ -64,7 +64,7 @@ export function Loading({ findings }: { findings: readonly Finding[] }) {
           {rush.map((one) => (
             <BarRow
               key={one.id}
-              words={`${one.where}, cold heaters`}
+              words={`${one.where}, cold`}
               value={one.value ?? 0}
               limit={one.limit}
               unit="A"

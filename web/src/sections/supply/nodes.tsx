@@ -35,7 +35,7 @@ export function Nodes({
       <SectionHead
         id="supply-nodes"
         title={shown === "nodes" ? "Nodes in every condition" : "Parts in every condition"}
-        note={shown === "nodes" ? "V to ground, % of the rating; bold can kill" : "% of the rating"}
+        note={shown === "nodes" ? "V to ground, then % of the rating; bold can kill" : "% of the rating"}
         end={
           <Choice
             label="Shown"
@@ -93,13 +93,13 @@ export function Nodes({
                 />
               ))}
               <tr>
-                <th scope="row">From the mains</th>
+                <th scope="row">From the mains, W</th>
                 <td />
                 {differs && <td />}
                 {value.conditions.map((one) => (
                   <td key={one.id} className="number">
                     {one.mainsWatts.toFixed(0)}
-                    {"\u202f"}W
+                    <span className="supply-share" />
                   </td>
                 ))}
                 <td />
@@ -161,16 +161,13 @@ function Row({
                 {meter(volts)}
               </span>
             )}
-            {share !== null && (
-              <span className={share > 1 ? "supply-share supply-past" : "supply-share"}>
-                {Math.round(100 * share)}
-                {"\u202f"}%
-              </span>
-            )}
+            <span className={share !== null && share > 1 ? "supply-share supply-past" : "supply-share"}>
+              {share === null ? "" : Math.round(100 * share)}
+            </span>
           </td>
         );
       })}
-      <td>{level !== undefined && <LevelSign level={level} />}</td>
+      <td className="supply-verdict">{level !== undefined && <LevelSign level={level} />}</td>
     </tr>
   );
 }

@@ -11,21 +11,21 @@ const NONE = {};
 
 const WORDS: Readonly<Record<string, string>> = {
   "rectifier-inverse": "Peak inverse",
-  "rectifier-peak": "Peak current, each plate",
+  "rectifier-peak": "Peak, each plate",
   "rectifier-dc": "Average",
   "rectifier-first-capacitor": "First capacitor",
-  "rectifier-series": "Resistance, each plate",
-  "rectifier-winding": "Winding, each plate, rms",
-  "rectifier-heater-cathode": "Cathode above heater",
-  "rectifier-chart-efficiency": "Average by its chart",
-  "rectifier-chart-winding": "Average by its chart",
+  "rectifier-series": "Series, each plate",
+  "rectifier-winding": "Winding, rms",
+  "rectifier-heater-cathode": "Heater to cathode",
+  "rectifier-chart-efficiency": "Average, by chart",
+  "rectifier-chart-winding": "Average, by chart",
   "rectifier-surge": "Surge, hot restart",
   "silicon-inverse": "Peak inverse, each diode",
   "silicon-mean": "Mean, each diode",
   "choke-amps": "Choke, dc",
-  "choke-critical": "Least current, running",
-  "choke-critical-cold": "Least current, cold",
-  "choke-crest": "First capacitor, unloaded",
+  "choke-critical": "Least, running",
+  "choke-critical-cold": "Least, cold",
+  "choke-crest": "Crest at the capacitor",
 };
 const ORDER = Object.keys(WORDS);
 

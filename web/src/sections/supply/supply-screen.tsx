@@ -14,6 +14,7 @@ import { Rectifier } from "./rectifier.tsx";
 import { SwitchOff } from "./switch-off.tsx";
 import { SwitchOn } from "./switch-on.tsx";
 import { ToDecide } from "./to-decide.tsx";
+import { toPlace } from "./to-place.ts";
 import { Wishes } from "./wishes.tsx";
 import { NO_SUPPLY } from "./words.ts";
 import "./supply.css";
@@ -38,6 +39,7 @@ function Sheet() {
   const findings = told.value ?? [];
   return (
     <div className="supply-sheet">
+      <Places />
       <Chain
         condition={condition}
         onCondition={setCondition}
@@ -67,5 +69,35 @@ function Sheet() {
       </div>
       <Iron findings={findings} />
     </div>
+  );
+}
+
+const PLACES: readonly (readonly [string, string])[] = [
+  ["supply-chain", "Chain"],
+  ["supply-nodes", "Nodes"],
+  ["supply-decide", "To decide"],
+  ["supply-rectifier", "Rectifier"],
+  ["supply-loading", "Loading"],
+  ["supply-wishes", "Wished for"],
+  ["supply-on", "Switch-on"],
+  ["supply-off", "Switch-off"],
+  ["supply-cycle", "One cycle"],
+  ["supply-heaters", "Heaters"],
+  ["supply-faults", "Single faults"],
+  ["supply-hum", "Hum and noise"],
+  ["supply-lamp", "First power"],
+  ["supply-iron", "Transformer"],
+];
+
+/** What stands on this long sheet. The address names the section, so a press scrolls. */
+function Places() {
+  return (
+    <nav className="supply-places no-print" aria-label="On this sheet">
+      {PLACES.map(([id, words]) => (
+        <a key={id} href={`#${id}`} onClick={(event) => toPlace(event, id)}>
+          {words}
+        </a>
+      ))}
+    </nav>
   );
 }

@@ -11,7 +11,7 @@ import { useAnswer } from "../../worker/use-answer.ts";
 import { worstOf } from "./levels.ts";
 import { Waiting } from "./told.tsx";
 import { useFigure } from "./use-figure.ts";
-import { plainId, secondsWords } from "./words.ts";
+import { capital, plainId, secondsWords } from "./words.ts";
 
 const NONE = {};
 const HEIGHT = 52;
@@ -61,11 +61,12 @@ export function SwitchOff({ findings }: { findings: readonly Finding[] }) {
       </div>
       {cold !== undefined && (
         <p className="supply-note">
-          {cold.words}: {cold.net === "" ? "no net" : plainId(cold.net)} holds longest, from {cold.fromVolts.toFixed(0)}
+          {capital(cold.words)}: {cold.net === "" ? "no net" : plainId(cold.net)} holds longest, from{" "}
+          {cold.fromVolts.toFixed(0)}
           {"\u202f"}V; {printValue(cold.joules, "J", 2)} and {printValue(cold.coulombs, "C", 2)} are stored.
           Electrolytics leak as 20{"\u202f"}MΩ together: assumed, the high end.
           {hot !== undefined &&
-            ` ${hot.words}: ${secondsWords(hot.seconds)} from ${printValue(hot.joules, "J", 2)}; the output jack moves by ${printValue(hot.thumpVolts, "V", 2)}.`}
+            ` ${capital(hot.words)}: ${secondsWords(hot.seconds)} from ${printValue(hot.joules, "J", 2)}; the output jack moves by ${printValue(hot.thumpVolts, "V", 2)}.`}
         </p>
       )}
       <aside className="caution" aria-label="Caution">

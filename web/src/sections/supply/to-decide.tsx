@@ -7,6 +7,7 @@ import type { Told } from "../../worker/desk.ts";
 import { usePreview } from "../rework/use-preview.ts";
 import { findingWords, placesWords, thin } from "../rework/words.ts";
 import { SUPPLY_RULE } from "./rules.ts";
+import { capital } from "./words.ts";
 
 /** Findings of the supply that ask for a decision, with their fixes; what is only unverified is counted. */
 export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; document: Document }) {
@@ -53,8 +54,8 @@ export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; d
                 </b>
               </p>
               <p className="supply-note">
-                {remark === "" ? "" : `${remark}. `}
-                {finding.condition} · {finding.source}
+                {remark === "" ? "" : `${capital(remark)}. `}
+                {capital(finding.condition)} · {finding.source}
               </p>
               {finding.fixes.length > 0 && (
                 <div className="supply-fixes no-print">
@@ -92,7 +93,7 @@ export function FixButton({
   return (
     <>
       <button type="button" className="button primary supply-fix" {...preview}>
-        {thin(fix.title.charAt(0).toUpperCase() + fix.title.slice(1))}
+        {thin(capital(fix.title))}
       </button>
       {looked && about !== undefined && (
         <span className="live" role="status">

@@ -38,3 +38,5 @@ export const secondsWords = (seconds: number | null): string =>
 
 /** "V1a" of "L.V1a": equal channels are shown once. */
 export const plainId = (id: string): string => id.slice(id.indexOf(".") + 1);
+
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
