@@ -112,6 +112,11 @@ function ItemView({ item, chosen }: { item: Item; chosen: ReadonlySet<string> | 
   }
 }
 
+/** One item of a drawing; the same item is not drawn again. */
+export const SceneItem = memo(function SceneItem({ item }: { item: Item }) {
+  return <ItemView item={item} chosen={undefined} />;
+});
+
 const strokeClass = (weight: number, role: Role | undefined): string =>
   weight > 0 ? `stroke-${role ?? "ink"}` : "stroke-none";
 

@@ -1,5 +1,8 @@
-import { nearestPreferred, parseValue, partCode, type Quantity, type Series, stepPreferred } from "@platewright/engine";
+import { parseValue, type Quantity, type Series } from "@platewright/engine";
 import { useId, useState } from "react";
+import { stepped } from "./stepped.ts";
+
+export { stepped } from "./stepped.ts";
 
 /**
  * A value as a builder writes it. Typing holds it (all screens show it at once), Enter or leaving keeps it, Escape takes it
@@ -78,16 +81,4 @@ export function ValueField({
       )}
     </span>
   );
-}
-
-const CODED = ["resistance", "capacitance", "inductance"] as const;
-
-/** The next value of a series, as it would be written on the part. */
-export function stepped(quantity: Quantity, value: number, by: number, series: Series): string {
-  const next = stepPreferred(series, value, by);
-  // A value between two of the series steps to its neighbour, not past it.
-  const near = nearestPreferred(series, value);
-  const to = by > 0 ? (near > value * 1.001 ? near : next) : near < value * 0.999 ? near : next;
-  const coded = CODED.find((one) => one === quantity);
-  return coded === undefined ? String(Number(to.toPrecision(3))) : partCode(to, coded);
 }

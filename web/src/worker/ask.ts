@@ -28,10 +28,13 @@ export interface Ask<P, A> {
    * goes on through every edit, and nothing is run while something is in hand.
    */
   readonly reads?: (bench: Bench) => readonly unknown[];
+  /** What it reads may be in hand: it is run then too, whenever that is no more the same. */
+  readonly inHand?: boolean;
 }
 
 export const ask = <P, A>(
   pace: Ask<P, A>["pace"],
   run: (bench: Bench, params: P) => Answer<A> | Generator<Progress<A>, Answer<A>>,
   reads?: Ask<P, A>["reads"],
-): Ask<P, A> => ({ pace, run, ...(reads === undefined ? {} : { reads }) });
+  inHand = false,
+): Ask<P, A> => ({ pace, run, ...(reads === undefined ? {} : { reads }), ...(inHand ? { inHand } : {}) });

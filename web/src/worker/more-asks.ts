@@ -1,4 +1,5 @@
 /** Questions of the other sections, fetched when the first of them is opened. Sections add theirs here. */
+import { circuitAsks } from "../sections/circuit/asks.ts";
 import { curvesAsks } from "../sections/curves/asks.ts";
 import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { shelfAsks } from "../sections/shelf/asks.ts";
@@ -6,6 +7,7 @@ import { supplyAsks } from "../sections/supply/asks.ts";
 import { voicingAsks } from "../sections/voicing/asks.ts";
 
 export const MORE_ASKS = {
+  ...circuitAsks,
   ...curvesAsks,
   ...revisionsAsks,
   ...shelfAsks,

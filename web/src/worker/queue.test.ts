@@ -37,7 +37,16 @@ function open() {
       (bench) => [bench.kept],
     ),
   };
-  const queue = openQueue(asks, catalogue, (message) => told.push(message));
+  const shaped = {
+    ...asks,
+    shape: ask(
+      "live",
+      (bench) => (ran.push(`shape ${bench.input.document.name}`), ok(bench.input.document.name)),
+      (bench) => [bench.input.document.name.length],
+      true,
+    ),
+  };
+  const queue = openQueue(shaped, catalogue, (message) => told.push(message));
   const lay = (version: number, name: string) =>
     queue.take({ kind: "bench", version, document: { ...document, name }, provenKey: "" });
   /** Something in hand over what is kept, or put down again; what is kept may change too. */
@@ -82,7 +91,16 @@ test("what settles in steps does not keep what settles at once waiting", () => {
     }),
     calm: ask("settled", () => (ran.push("calm"), ok(1))),
   };
-  const queue = openQueue(asks, catalogue, () => undefined);
+  const shaped = {
+    ...asks,
+    shape: ask(
+      "live",
+      (bench) => (ran.push(`shape ${bench.input.document.name}`), ok(bench.input.document.name)),
+      (bench) => [bench.input.document.name.length],
+      true,
+    ),
+  };
+  const queue = openQueue(shaped, catalogue, () => undefined);
   for (const name of ["staged", "calm"]) queue.take({ kind: "ask", key: name, name: name as never, params: {} });
   queue.take({ kind: "bench", version: 1, document, provenKey: "" });
   while (queue.work());
@@ -144,6 +162,21 @@ test("its answer stands through what is in hand, and is asked again when what is
   hold(4, undefined, "B");
   all();
   expect(told.at(-1)).toEqual({ kind: "answer", key: "steady", version: 4, value: "B" });
+});
+
+test("an ask whose ground may be in hand runs when that changes, and its answer stands while it does not", () => {
+  const { told, ran, hold, begin, all } = open();
+  hold(1, undefined, "one");
+  begin("shape");
+  all();
+  hold(2, "two");
+  all();
+  hold(3, "three");
+  all();
+  hold(4);
+  all();
+  expect(ran).toEqual(["shape one", "shape three", "shape one"]);
+  expect(told.map(({ kind }) => kind)).toEqual(["answer", "same", "answer", "answer"]);
 });
 
 test("stopped, it stays stopped until what is kept changes", () => {

@@ -94,7 +94,7 @@ export function openQueue(
   const next = (on: Bench, paces: readonly Ask<never, unknown>["pace"][]): Standing | undefined => {
     const inHand = on.input.document !== on.kept;
     const waiting = [...standing.values()].filter(
-      (one) => one.done !== version && !(inHand && one.ask.reads !== undefined),
+      (one) => one.done !== version && !(inHand && one.ask.reads !== undefined && one.ask.inHand !== true),
     );
     for (const pace of paces) {
       // The one that has waited longest first: while edits come faster than answers, every figure still gets its turn.
