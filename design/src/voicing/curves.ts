@@ -11,15 +11,18 @@ import {
   fail,
   type HarmonicAnswer,
   hertz,
+  magnitude,
   ok,
   type PortModel,
   portModel,
   type Result,
   sentence,
+  solveResponse,
   type TriodeLaw,
 } from "@platewright/engine";
 import { REFERENCE_HERTZ } from "../solved/channel.ts";
 import { sourceId } from "../solved/circuit.ts";
+import { stagesOf } from "../solved/roles.ts";
 import type { LevelPoint, SolvedDesign } from "../solved/types.ts";
 import { currentOf, gridVoltsAt, type PlaneLine } from "./plate-curves.ts";
 
@@ -215,6 +218,27 @@ function period({ real, imaginary }: Harmonics): readonly number[] {
   });
 }
 
+/** Gain at 1 kHz from the channel's input jack to the section's plate; of a follower, to its cathode. */
+export function sectionGain(solved: SolvedDesign, triodeId: string): Result<number, string> {
+  const stage = stagesOf(solved).find((one) => one.triode.id === triodeId);
+  const channel = solved.expanded.channels.find((one) => one.instance === stage?.triode.instance);
+  if (stage === undefined || channel === undefined) return fail(`${triodeId} is in no channel of this design.`);
+  const { triode, role } = stage;
+  const voltsOn = (output: string) =>
+    solveResponse(solved.circuit, solved.bias, {
+      source: sourceId(channel.instance),
+      output,
+      hertz: [REFERENCE_HERTZ],
+    });
+  const [jack, out] = [voltsOn(channel.inputNet), voltsOn(role === "follower" ? triode.cathode : triode.plate)];
+  if (!jack.ok) return fail(sentence(jack.failure));
+  if (!out.ok) return fail(sentence(out.failure));
+  const [given, taken] = [jack.value.transfer[0], out.value.transfer[0]];
+  return given === undefined || taken === undefined
+    ? fail(`${triodeId} has no gain at 1 kHz.`)
+    : ok(magnitude(taken) / magnitude(given));
+}
+
 export interface TransferCurve {
   readonly gridVolts: readonly number[];
   /** At the plate volts of the operating point. */
@@ -227,7 +251,7 @@ export interface TransferCurve {
 export function transferCurve(stage: StageCurves, points = 120): TransferCurve {
   const current = currentOf(stage.law);
   const { at, ac } = stage;
-  const lowest = gridVoltsAt(current, ac.openVolts, at.plateAmps / 100) ?? 4 * at.gridVolts;
+  const lowest = gridVoltsAt(stage.law, ac.openVolts, at.plateAmps / 100) ?? 4 * at.gridVolts;
   const gridVolts = Array.from({ length: points + 1 }, (_, n) => lowest * (1 - n / points));
   const loaded = (vg: number): number => {
     // Current rises with plate volts and the line falls: one crossing, by bisection on the current.

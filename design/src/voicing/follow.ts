@@ -1,15 +1,18 @@
 /**
- * Which resistor puts a section where it is wanted: its bias for a current, its plate load for a load line.
+ * Which resistor puts a section where it is wanted: its bias for a current or for plate volts, its load for a load line.
  *
- * Method  Secant on the logarithms of resistance and current; every trial is the whole design biased with its supply, so
- *         that what the change does to B+ and to the other stages is in it.
- * Answer  The part and its exact resistance, or one sentence: nothing sets the current, or the range was left.
+ * Method  Secant on the logarithms of resistance and of what is wanted; every trial is the whole design biased with its
+ *         supply, so that what the change does to B+ and to the other stages is in it. The first trial comes from the dc
+ *         load line and the law: the wanted grid volts, with the grid's own potential as it is.
+ * Answer  The part and its exact resistance, or one sentence: nothing sets the current, or the wish is out of reach.
  */
 import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
-import { partOhms, withOhms } from "./part-ohms.ts";
 import { stagesOf } from "../solved/roles.ts";
 import { solveDesign } from "../solved/solve.ts";
 import type { SolvedDesign } from "../solved/types.ts";
+import { stageCurves } from "./curves.ts";
+import { partOhms, withOhms } from "./part-ohms.ts";
+import { gridVoltsAt } from "./plate-curves.ts";
 
 export interface Follow {
   /** Expanded id: "L.R4". */
@@ -17,71 +20,110 @@ export interface Follow {
   readonly ohms: number;
 }
 
-/** A current is reached when this near, as a share. */
+/** One of the two: along the load line the other follows. */
+export type PointWish = { readonly plateAmps: number } | { readonly plateVolts: number };
+
+/** A wish is met when this near, as a share. */
 const REACHED = 1e-4;
 const MOST_TRIALS = 14;
 /** A bias resistor is not taken beyond this many times itself, up or down. */
 const WIDEST = 200;
 
-/** The bias resistor that brings a section to a plate current, and its value. */
-export function followCurrent(
+/** The bias resistor that brings a section to a plate current or to plate volts, and its value. */
+export function followPoint(
   solved: SolvedDesign,
   catalogue: Catalogue,
   triode: string,
-  wantedAmps: number,
+  wish: PointWish,
+  reached = REACHED,
 ): Result<Follow, string> {
   const stage = stagesOf(solved).find((one) => one.triode.id === triode);
-  const part = stage?.cathodeResistors[0];
-  const start = solved.bias.triodes.get(triode)?.plateAmps;
-  if (stage === undefined || start === undefined) return fail(`${triode} is no section of this design.`);
+  const rest = solved.bias.triodes.get(triode);
+  if (stage === undefined || rest === undefined) return fail(`${triode} is no section of this design.`);
+  const name = stage.triode.part;
+  const part = stage.cathodeResistors[0];
   if (part === undefined)
-    return fail(`No resistor under ${triode} sets its current: fixed bias or a current sink does.`);
-  if (!(wantedAmps > 0)) return fail("The wanted current is not above zero.");
-  const first = partOhms(solved, part);
-  if (first === undefined) return fail(`${part} is not a resistor of this design.`);
+    return fail(`No resistor under ${name} sets its current: fixed bias or a current sink does. Change that instead.`);
+  const ohms = partOhms(solved, part);
+  if (ohms === undefined) return fail(`${part} is not a resistor of this design.`);
+  const guess = firstOhms(solved, triode, wish, ohms, name);
+  if (!guess.ok) return guess;
+
+  const wanted = "plateAmps" in wish ? wish.plateAmps : wish.plateVolts;
+  const of = (bias: { readonly plateAmps: number; readonly plateVolts: number }) =>
+    "plateAmps" in wish ? bias.plateAmps : bias.plateVolts;
+  // More resistance: less current, more plate volts.
+  const sense = "plateAmps" in wish ? -1 : 1;
+  const miss = (value: number) => Math.log(value / wanted);
   let near = solved;
-  const currentWith = (ohms: number): Result<number, string> => {
+  let [x0, y0] = [Math.log(ohms), miss(of(rest))];
+  let x1 = Math.log(guess.value);
+  for (let trial = 0; trial < MOST_TRIALS; trial++) {
+    if (Math.abs(y0) < reached) return ok({ part, ohms: Math.exp(x0) });
+    if (Math.abs(x1 - Math.log(ohms)) > Math.log(WIDEST)) break;
+    const answer = solveDesign(withOhms(solved.document, part, Math.exp(x1)), catalogue, { detail: "bias", near });
+    if (!answer.ok) return fail(answer.failure.sentence);
+    near = answer.value;
+    const there = near.bias.triodes.get(triode);
+    const y1 = there === undefined ? Number.NaN : miss(of(there));
+    if (!Number.isFinite(y1)) return fail(`${name} carries no current there.`);
+    const slope = (y1 - y0) / (x1 - x0);
+    [x0, y0] = [x1, y1];
+    // A slope of the wrong sense is noise near the answer.
+    const step = slope * sense > 0 ? -y1 / slope : -sense * Math.sign(y1) * 0.3;
+    x1 = x0 + Math.min(1.2, Math.max(-1.2, step));
+  }
+  return Math.abs(y0) < 10 * reached
+    ? ok({ part, ohms: Math.exp(x0) })
+    : fail(`No value of ${part} was found that brings ${name} there.`);
+}
+
+/** From the dc load line and the law, everything else standing still. */
+function firstOhms(
+  solved: SolvedDesign,
+  triode: string,
+  wish: PointWish,
+  ohms: number,
+  name: string,
+): Result<number, string> {
+  const stage = stageCurves(solved, triode);
+  if (!stage.ok) return stage;
+  const { at, dc, law } = stage.value;
+  const amps = "plateAmps" in wish ? wish.plateAmps : (dc.openVolts - wish.plateVolts) / dc.ohms;
+  const volts = "plateVolts" in wish ? wish.plateVolts : dc.openVolts - dc.ohms * wish.plateAmps;
+  if (!(amps > 0)) return fail(`${name} carries no current there: its load line ends at ${dc.openVolts.toFixed(0)} V.`);
+  if (!(volts > 0)) return fail(`The load line of ${name} gives no more than ${(dc.shortAmps * 1e3).toFixed(1)} mA.`);
+  const gridVolts = gridVoltsAt(law, volts, amps, at.gridVolts);
+  if (gridVolts === undefined) return fail(`The grid of ${name} would have to stand above its cathode there.`);
+  const first = (ohms * at.plateAmps - (gridVolts - at.gridVolts)) / amps;
+  return ok(Math.min(ohms * WIDEST, Math.max(ohms / WIDEST, first)));
+}
+
+/** The resistor in a section's load line (under a follower: the lowest of its cathode) that gives the line a slope. */
+export function followLoad(
+  solved: SolvedDesign,
+  catalogue: Catalogue,
+  triode: string,
+  wantedOhms: number,
+  reached = REACHED,
+): Result<Follow, string> {
+  const stage = stagesOf(solved).find((one) => one.triode.id === triode);
+  if (stage === undefined) return fail(`${triode} is no section of this design.`);
+  const name = stage.triode.part;
+  const part = stage.plateLoad ?? stage.cathodeResistors.at(-1);
+  let ohms = part === undefined ? undefined : partOhms(solved, part);
+  if (part === undefined || ohms === undefined) return fail(`No resistor makes the load line of ${name}.`);
+  let near = solved;
+  for (let trial = 0; trial < MOST_TRIALS; trial++) {
+    const line = stageCurves(near, triode);
+    if (!line.ok) return line;
+    const present: number = line.value.dc.ohms;
+    if (Math.abs(present / wantedOhms - 1) < reached) return ok({ part, ohms });
+    ohms += wantedOhms - present;
+    if (!(ohms > 1)) return fail(`The rest of the line alone is more than that: ${part} cannot bring it there.`);
     const answer = solveDesign(withOhms(solved.document, part, ohms), catalogue, { detail: "bias", near });
     if (!answer.ok) return fail(answer.failure.sentence);
     near = answer.value;
-    return ok(answer.value.bias.triodes.get(triode)?.plateAmps ?? Number.NaN);
-  };
-  const miss = (amps: number) => Math.log(amps / wantedAmps);
-  let [x0, y0] = [Math.log(first), miss(start)];
-  // More current wants less resistance, and about as much less volts as the slope allows.
-  let x1 = x0 + Math.min(0.7, Math.max(-0.7, 1.6 * y0));
-  for (let trial = 0; trial < MOST_TRIALS; trial++) {
-    if (Math.abs(y0) < REACHED) return ok({ part, ohms: Math.exp(x0) });
-    if (Math.abs(x1 - Math.log(first)) > Math.log(WIDEST))
-      return fail(`No value of ${part} within reason brings ${triode} there.`);
-    const amps = currentWith(Math.exp(x1));
-    if (!amps.ok) return amps;
-    const y1 = miss(amps.value);
-    if (!Number.isFinite(y1)) return fail(`${triode} carries no current there.`);
-    const slope = (y1 - y0) / (x1 - x0);
-    [x0, y0] = [x1, y1];
-    // Current falls as resistance rises; a slope that says otherwise is noise near the answer.
-    const step = slope < 0 ? -y1 / slope : Math.sign(y1) * 0.3;
-    x1 = x0 + Math.min(1.2, Math.max(-1.2, step));
   }
-  return Math.abs(y0) < 10 * REACHED
-    ? ok({ part, ohms: Math.exp(x0) })
-    : fail(`No value of ${part} was found that brings ${triode} there.`);
-}
-
-/** The plate load that gives the dc load line a slope; what else is in the line stays. */
-export function followLoad(
-  solved: SolvedDesign,
-  triode: string,
-  presentOhms: number,
-  wantedOhms: number,
-): Result<Follow, string> {
-  const stage = stagesOf(solved).find((one) => one.triode.id === triode);
-  const part = stage?.plateLoad ?? stage?.cathodeResistors.at(-1);
-  const ohms = part === undefined ? undefined : partOhms(solved, part);
-  if (part === undefined || ohms === undefined) return fail(`No resistor makes the load line of ${triode}.`);
-  const next = ohms + (wantedOhms - presentOhms);
-  return next > 1
-    ? ok({ part, ohms: next })
-    : fail(`The rest of the line alone is more than that: ${part} cannot bring it.`);
+  return fail(`No value of ${part} was found that gives ${name} that line.`);
 }

@@ -11,7 +11,7 @@ export {
   type Readings,
   specimenDecibels,
 } from "./law-slopes.ts";
-export { type Follow, followCurrent, followLoad } from "./follow.ts";
+export { type Follow, followLoad, followPoint, type PointWish } from "./follow.ts";
 export { type HarmonicShare, type HarmonicShares, harmonicShares } from "./harmonic-shares.ts";
 export { type Cycle, cycleOf, levelAt } from "./level-at.ts";
 export {
@@ -46,6 +46,7 @@ export {
   USUAL_METERS,
 } from "./rank-measurements.ts";
 export { type Between, type SlopeBands, slopesWithBands, type SlopesWithBands } from "./slopes-band.ts";
+export { type Help, type OpenParameter, undetermined, type Undetermined } from "./undetermined.ts";
 export { sameStage } from "./same-stage.ts";
 export { inputAtDrive, readTurn } from "./turn.ts";
 export { type ToneFigure, type ToneLine, type TonePair, twoTones } from "./two-tones.ts";

@@ -101,8 +101,13 @@ export function readingsWith(
     : fail(`${triode}: a reading is zero, so that it has no ratio (a grounded cathode, or no signal).`);
 }
 
-export function lawSlopes(solved: SolvedDesign, instance: string, inputVolts: number): Result<LawSlopes, string> {
-  const section = governingSection(solved, instance);
+/** `section`: whose law moves and whose electrodes are read; the governing one unless told. */
+export function lawSlopes(
+  solved: SolvedDesign,
+  instance: string,
+  inputVolts: number,
+  section = governingSection(solved, instance),
+): Result<LawSlopes, string> {
   if (section === undefined) return fail(`${instance} has no gain section with a fitted law.`);
   const { triode, record } = section;
   const at = readingsWith(solved, instance, triode, inputVolts, record.law);

@@ -1,5 +1,12 @@
 /** What a triode's law alone draws: plate curves, what may be burnt, where the grid conducts, slopes against current. */
-import { compileTriode, ONSET_AMPS, type TriodeLaw, type TubeRecord } from "@platewright/engine";
+import {
+  type Confidence,
+  compileTriode,
+  ONSET_AMPS,
+  type TriodeEvaluator,
+  type TriodeLaw,
+  type TubeRecord,
+} from "@platewright/engine";
 
 export interface PlateCurve {
   readonly gridVolts: number;
@@ -11,12 +18,12 @@ export interface PlateCurvesAsk {
   readonly law: TriodeLaw;
   readonly upToPlateVolts: number;
   readonly upToPlateAmps: number;
-  /** Grid volts of the curves; a round step that gives six to fourteen when left out. */
+  /** Grid volts of the curves; a round step that gives seven to eighteen when left out. */
   readonly gridVolts?: readonly number[];
 }
 
 const POINTS = 160;
-const CURVES = 14;
+const CURVES = 18;
 /** A curve that does not come to this share of the picture's height is left out. */
 const SHOWN = 0.05;
 
@@ -67,16 +74,33 @@ export function voltsAt(current: Current, gridVolts: number, amps: number, upTo:
   return high;
 }
 
-/** Grid volts at which the plate takes a current, by bisection between -1000 V and 0; undefined when 0 V is too little. */
-export function gridVoltsAt(current: Current, plateVolts: number, amps: number): number | undefined {
-  if (current(0, plateVolts) < amps) return undefined;
+/**
+ * Grid volts at which the plate takes a current, between -1000 V and 0: Newton on the law's own slope, held by bisection;
+ * undefined when 0 V is too little. `near` is a guess.
+ */
+export function gridVoltsAt(
+  law: TriodeLaw | TriodeEvaluator,
+  plateVolts: number,
+  amps: number,
+  near = -1,
+): number | undefined {
+  const evaluate = typeof law === "function" ? law : compileTriode(law);
+  const out = new Float64Array(6);
+  evaluate(0, plateVolts, out);
+  if ((out[0] as number) < amps) return undefined;
   let [low, high] = [-1000, 0];
-  for (let n = 0; n < 80; n++) {
-    const middle = (low + high) / 2;
-    if (current(middle, plateVolts) < amps) low = middle;
-    else high = middle;
+  let vg = Math.min(high, near);
+  for (let n = 0; n < 100; n++) {
+    evaluate(vg, plateVolts, out);
+    const [is, slope] = [out[0] as number, out[1] as number];
+    if (is < amps) low = vg;
+    else high = vg;
+    if (Math.abs(is - amps) <= 1e-11 * amps || high - low < 1e-12) return vg;
+    // In the logarithm: far below cut-off the current falls exponentially, and a straight step would overshoot.
+    const step = is > 0 && slope > 0 ? vg + (Math.log(amps / is) * is) / slope : Number.NaN;
+    vg = step > low && step < high ? step : (low + high) / 2;
   }
-  return (low + high) / 2;
+  return vg;
 }
 
 export interface PlaneLine {
@@ -138,13 +162,14 @@ export function slopesAgainstCurrent(
   steps = 120,
 ): SlopesAgainstCurrent {
   const evaluate = compileTriode(law);
-  const current = currentOf(law);
   const out = new Float64Array(6);
+  let near: number | undefined;
   const rows: { amps: number; mu: number; siemens: number; plateOhms: number }[] = [];
   for (let n = 1; n <= steps; n++) {
     const amps = (upToPlateAmps * n) / steps;
-    const vg = gridVoltsAt(current, plateVolts, amps);
+    const vg = gridVoltsAt(evaluate, plateVolts, amps, near);
     if (vg === undefined) break;
+    near = vg;
     evaluate(vg, plateVolts, out);
     const [, gm, ga] = out as unknown as readonly [number, number, number];
     rows.push({ amps, mu: gm / ga, siemens: gm, plateOhms: 1 / ga });
@@ -163,8 +188,13 @@ export interface PublishedPoint {
   readonly plateAmps: number;
   readonly gridVolts: number;
   readonly status: string;
+  readonly confidence?: Confidence;
   readonly source: string;
+  /** Page, chart, condition, remark. */
+  readonly note?: string;
+  /** "table": printed as a number; "curve": read off a printed curve, as finely as `readTo` says. */
   readonly reading: string;
+  readonly readTo?: { readonly plateVolts?: number; readonly plateAmps?: number; readonly fraction?: number };
   /** What the law gives there, and how far above what is printed, as a share. */
   readonly lawAmps: number;
   readonly lawHigherBy: number;
@@ -174,12 +204,24 @@ export interface PublishedPoint {
 export function publishedPoints(record: TubeRecord, law: TriodeLaw, section: 1 | 2 = 1): readonly PublishedPoint[] {
   const current = currentOf(law);
   return record.points.flatMap((point): readonly PublishedPoint[] => {
-    const { plateVolts, gridVolts, plateAmps, status, source, reading } = point;
+    const { plateVolts, gridVolts, plateAmps, status, confidence, source, note, reading, tolerance } = point;
     if (plateVolts === undefined || gridVolts === undefined || plateAmps === undefined) return [];
     if ((point.section ?? section) !== section || reading === "cut-off" || reading === "maximum") return [];
     const lawAmps = current(gridVolts, plateVolts);
     return [
-      { plateVolts, gridVolts, plateAmps, status, source, reading, lawAmps, lawHigherBy: lawAmps / plateAmps - 1 },
+      {
+        plateVolts,
+        gridVolts,
+        plateAmps,
+        status,
+        ...(confidence === undefined ? {} : { confidence }),
+        source,
+        ...(note === undefined ? {} : { note }),
+        reading,
+        ...(tolerance === undefined ? {} : { readTo: tolerance }),
+        lawAmps,
+        lawHigherBy: lawAmps / plateAmps - 1,
+      },
     ];
   });
 }
