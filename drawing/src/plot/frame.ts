@@ -6,6 +6,9 @@ import type { PanelSpec, Side } from "./spec.ts";
 
 /** Least distance of numbers along the axes, in millimetres. */
 const X_SPACING = 18;
+/** A short axis would be left with its zero alone. */
+const SHORT = 60;
+const SHORT_SPACING = 12;
 /** On a logarithmic axis 1, 2 and 5 are worth some crowding. */
 const LOG_SPACING = 13;
 const Y_SPACING = 9;
@@ -16,7 +19,7 @@ export const yTicks = (axis: Axis, height: number): readonly Tick[] => ticksOf(a
 
 /** Numbers below the x axis, farther apart when they are long. */
 export function xTicks(axis: Axis, width: number): readonly Tick[] {
-  const spacing = axis.scale === "log" ? LOG_SPACING : X_SPACING;
+  const spacing = axis.scale === "log" ? LOG_SPACING : width < SHORT ? SHORT_SPACING : X_SPACING;
   const ticks = ticksOf(axis, width, spacing);
   const needed = 3 + Math.max(0, ...ticks.map((tick) => textWidth(tick.text, SIZES.small)));
   return needed > spacing ? ticksOf(axis, width, needed) : ticks;

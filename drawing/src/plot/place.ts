@@ -114,9 +114,12 @@ export function* over(box: Box): Generator<Candidate> {
   yield { at: [box.right, y], anchor: "end", cost: 2 };
 }
 
+/** Baseline of a row of names over an upper edge. */
+export const topRow = (edge: number, row: number): number => edge - BESIDE - DESCENT - row * ROW;
+
 /** Over a point of the upper edge, in the row asked for or the one above it. */
 export function* atTop([x, y]: Point, row: number): Generator<Candidate> {
-  const base = y - BESIDE - DESCENT - row * ROW;
+  const base = topRow(y, row);
   yield { at: [x, base], anchor: "middle", cost: 0 };
   yield { at: [x + 0.8, base], anchor: "start", cost: 3 };
   yield { at: [x - 0.8, base], anchor: "end", cost: 3 };

@@ -9,10 +9,10 @@ export interface PlotLine {
   /** Said after the label: the value at the end of the line ("334 V"). */
   readonly ending?: string;
   /**
-   * Where its name stands: where the line leaves the plot (the usual), at its highest point, over the plot where it
-   * leaves through the top, or nowhere.
+   * Where its name stands: where the line leaves the plot (the usual), where it comes in, at its highest point, over the
+   * plot where it leaves through the top, or nowhere.
    */
-  readonly named?: "end" | "peak" | "top" | "none";
+  readonly named?: "end" | "start" | "peak" | "top" | "none";
   readonly x: ArrayLike<number>;
   /** A value that is no number leaves a gap. */
   readonly y: ArrayLike<number>;
@@ -36,6 +36,8 @@ export interface PlotRegion {
   readonly x: ArrayLike<number>;
   readonly y: ArrayLike<number>;
   readonly side?: Side;
+  /** Said in its upper left corner, line by line. */
+  readonly words?: readonly string[];
 }
 
 /** A tinted stretch of the x axis or of a y axis. */
@@ -79,6 +81,8 @@ export interface PanelSpec {
   /** One y axis, or one on each side. */
   readonly y: Axis | readonly [Axis, Axis];
   readonly label?: string;
+  /** What the rows of names over the plot are of, where there are two: the lower row, and that of the proven lines. */
+  readonly rows?: { readonly now: string; readonly proven: string };
   readonly lines: readonly PlotLine[];
   readonly bands?: readonly PlotBand[];
   readonly areas?: readonly PlotArea[];

@@ -40,7 +40,7 @@ export interface PlateCurvesFigure {
   readonly plateVoltsLimit?: { readonly volts: number; readonly words?: string };
   readonly cathodeAmpsLimit?: { readonly amps: number; readonly words?: string };
   /** The curve to the left of which the grid conducts. */
-  readonly gridCurrent?: GridCurve;
+  readonly gridCurrent?: GridCurve & { readonly words?: readonly string[] };
   readonly dcLoad?: PlaneCurve & { readonly ohms: number };
   readonly acLoad?: PlaneCurve & { readonly ohms: number };
   readonly at?: PlanePoint;
@@ -76,7 +76,7 @@ export function plateCurvesFigure(figure: PlateCurvesFigure): Scene {
       ...(figure.types === undefined || provenCurves.length === 0
         ? []
         : [`${figure.types.now} heavy, ${figure.types.proven} light, as proven`]),
-      ...(figure.gridCurrent === undefined ? [] : [gridCurrentWords(figure.gridCurrent).join(" ")]),
+      ...(figure.gridCurrent === undefined ? [] : [gridCurrentWords(figure.gridCurrent.gridVolts).join(" ")]),
       ...limits.map((limit) => limit.words),
       ...lines
         .filter((line) => line.named === "none" && line.dash !== "dot" && line.role !== "limit")
@@ -142,7 +142,8 @@ function linesOf(figure: PlateCurvesFigure): readonly PlotLine[] {
   return lines;
 }
 
-const gridCurrentWords = ({ gridVolts }: GridCurve): readonly string[] => [
+/** As it is said in its region; where lines are to be laid over the figure, on top of those. */
+export const gridCurrentWords = (gridVolts: number): readonly string[] => [
   "grid current",
   `from ${gridName(gridVolts)}`,
 ];
@@ -180,7 +181,7 @@ function regionsOf({
     regions.push({
       x: [...gridCurrent.plateVolts, 0],
       y: [...gridCurrent.plateAmps, gridCurrent.plateAmps.at(-1) ?? 0],
-      words: gridCurrentWords(gridCurrent),
+      words: gridCurrent.words ?? gridCurrentWords(gridCurrent.gridVolts),
     });
   return regions;
 }

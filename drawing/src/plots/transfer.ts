@@ -21,6 +21,8 @@ export interface TransferFigure {
   readonly height?: number;
   readonly now: TransferLines;
   readonly proven?: TransferLines;
+  /** What is in hand moves the point. */
+  readonly live?: boolean;
   /** Grid volts from which the grid conducts. */
   readonly gridCurrentFrom?: number;
   /** Ends of the axes, where they must not move with the curves. */
@@ -57,7 +59,7 @@ export function transferFigure(figure: TransferFigure): Scene {
     dash: "dash",
   });
   lines.push({ label: "loaded", ...named("peak"), x: now.gridVolts, y: now.loadedAmps, role: "now" });
-  const mark = ({ at }: TransferLines, words: string, role: "now" | "proven"): PlotMark => ({
+  const mark = ({ at }: TransferLines, words: string, role: "now" | "live" | "proven"): PlotMark => ({
     x: at.gridVolts,
     y: at.plateAmps,
     text: figure.saysPoint === false ? "" : `${words}${wordsOf(at)}`,
@@ -83,7 +85,10 @@ export function transferFigure(figure: TransferFigure): Scene {
     x: { from, to: 0, unit: "V", ...(figure.saysPoint === false ? {} : { label: "grid to cathode" }) },
     y: figure.upToPlateAmps === undefined ? axisOver([0, most], "A", 0) : { from: 0, to: most, unit: "A" },
     lines,
-    marks: [...(proven === undefined ? [] : [mark(proven, "was ", "proven")]), mark(now, "", "now")],
+    marks: [
+      ...(proven === undefined ? [] : [mark(proven, "was ", "proven")]),
+      mark(now, "", figure.live === true ? "live" : "now"),
+    ],
     ...(gridCurrentFrom === undefined || gridCurrentFrom >= 0 || gridCurrentFrom <= from
       ? {}
       : { limits: [{ along: "x", value: gridCurrentFrom, words: "grid current", forbidden: "above" } as const] }),
