@@ -1,56 +1,96 @@
-import { printPercent } from "@platewright/engine";
+import { digits, printPercent } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
-import type { Picture } from "./asks.ts";
+import { helpWords, parameterWords, spreadWords } from "./words.ts";
 
-/** Names of the law's parameters as a builder can use them: what stays open, and what one reading would help. */
-const OPEN_WORDS: Readonly<Record<string, readonly [string, string]>> = {
-  mu: ["mu", "the gain of a stage with a known load"],
-  G: ["how strong the tube is", "plate current at one known point"],
-  p: ["how current grows with volts", "plate current at a low and at a high point"],
-  Vct: ["volts of the grid's contact", "plate current near grid zero"],
-  Vt: ["the tail near cut-off", "plate current at a few tenths of a milliampere"],
-  a: ["how mu falls towards cut-off", "H2 of a stage at a known level"],
-  k: ["how fast mu falls", "H2 at two levels"],
-};
+/** Rows of their own for what matters most; the rest share one. */
+const MOST_ROWS = 3;
+/** 90 % half-width in dB below which a parameter is not worth a row. */
+const MATTERS_DECIBELS = 0.25;
 
-/** What the data of this type does not determine, in words, with what would help. */
-export function LawNotes({ triode, picture }: { triode: string; picture: Picture }) {
-  const { value } = useAnswer("curvesFamily", { triode, picture });
-  if (value === undefined) return null;
-  const { law, type } = value;
+/** What the rows of this type leave open, what it moves here, and the one reading that would help. */
+export function LawNotes({ triode, inputVolts }: { triode: string; inputVolts: number }) {
+  const { value, failure, fresh } = useAnswer("curvesOpen", { triode, inputVolts });
+  const matters = (value?.open ?? []).filter((one) => Math.max(one.h2Decibels, one.gainDecibels) >= MATTERS_DECIBELS);
+  const own = matters.slice(0, MOST_ROWS);
+  const others = (value?.open ?? []).filter((one) => !own.includes(one));
   return (
     <section aria-labelledby="curves-law">
       <SectionHead
         id="curves-law"
         title="What the data does not determine"
-        note={`${type}, ${law.rows} row${law.rows === 1 ? "" : "s"}, law from ${law.basis}`}
-        end={law.worst === null ? undefined : `worst row ${printPercent(law.worst.share)}`}
+        note={
+          value === undefined
+            ? (failure ?? (fresh ? "" : "solved when nothing is in hand"))
+            : `${value.type}, ${value.rows} row${value.rows === 1 ? "" : "s"}, H2 ±${digits(value.h2BandDecibels, 2)} dB`
+        }
+        end={
+          value?.worst === null || value?.worst === undefined ? undefined : (
+            <span title={value.worst.title}>
+              worst row {value.worst.share < 0 ? "−" : "+"}
+              {printPercent(Math.abs(value.worst.share), 2)}: {value.worst.quantity},{" "}
+              {value.worst.row.replaceAll("-", "−")}
+            </span>
+          )
+        }
       />
-      <table className="curves-law">
-        <tbody>
-          {law.open.map((name) => {
-            const [words, help] = OPEN_WORDS[name] ?? [name, "more points of the maker's curves"];
-            return (
-              <tr key={name}>
-                <th scope="row">{words}</th>
-                <td>left open by the rows of this type; its band is in every figure</td>
-                <td className="muted">{help}</td>
+      {value !== undefined && (
+        <table className="curves-law">
+          <thead>
+            <tr>
+              <th scope="col">What is open</th>
+              <th scope="col">What fits the rows, and moves</th>
+              <th scope="col">One reading that would help, and what it leaves open</th>
+            </tr>
+          </thead>
+          <tbody>
+            {own.map((one) => (
+              <tr key={one.name}>
+                <th scope="row">{parameterWords(one.name)}</th>
+                <td>
+                  {spreadWords(one.name, one.spread)}: H2 ±{one.h2Decibels.toFixed(1)}, gain ±
+                  {one.gainDecibels.toFixed(1)} dB
+                </td>
+                <td className="muted">{helpWords(one.help, value.inputVolts)}</td>
               </tr>
-            );
-          })}
-          <tr>
-            <th scope="row">H2</th>
-            <td>known to ±{law.h2BandDecibels.toFixed(1)} dB, fit and specimen together</td>
-            <td className="muted">measure H2 of the proven unit: see Voicing</td>
-          </tr>
-          <tr>
-            <th scope="row">One bottle against another</th>
-            <td>currents differ by some ±{printPercent(1.65 * law.strength, 2)} (90 %), halves of one bottle less</td>
-            <td className="muted">common practice; your own readings tell</td>
-          </tr>
-        </tbody>
-      </table>
+            ))}
+            {others.length > 0 && (
+              <tr>
+                <th scope="row">{own.length === 0 ? "Open" : "Open too"}</th>
+                <td>{openWords(Math.max(...others.map((one) => one.h2Decibels)))}</td>
+                <td className="muted">{listed(others.map((one) => uncapital(parameterWords(one.name))))}</td>
+              </tr>
+            )}
+            {value.open.length === 0 && (
+              <tr>
+                <th scope="row">Shape of the curves</th>
+                <td>set by the rows in all that the law knows</td>
+                <td className="muted">what the law itself misses stays</td>
+              </tr>
+            )}
+            {value.gridRule && (
+              <tr>
+                <th scope="row">Grid current</th>
+                <td>one rule for all types</td>
+                <td className="muted">volts across the grid leak as the level rises</td>
+              </tr>
+            )}
+            <tr>
+              <th scope="row">One bottle against another</th>
+              <td>Currents differ by ±{printPercent(1.645 * value.strength, 2)} (90 %), halves of a bottle less.</td>
+              <td className="muted">your own bottles, read at one point</td>
+            </tr>
+          </tbody>
+        </table>
+      )}
     </section>
   );
 }
+
+const openWords = (decibels: number): string =>
+  decibels < 0.05 ? "of no weight here" : `H2 ±${decibels.toFixed(1)} dB at most`;
+
+const uncapital = (words: string): string => words.replace(/^[A-Z](?=[a-z])/, (first) => first.toLowerCase());
+
+const listed = (words: readonly string[]): string =>
+  words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1) ?? ""}`;
