@@ -109,7 +109,7 @@ test("room for volts of every net and for what was, and smaller: random circuits
     if (!all.ok) throw new Error(all.failure.sentence);
     const volts = all.value.nets.filter((net) => net !== "0");
     const options = { channel: instance, document, volts, was: true, scale: [1, 0.85, 0.71][seed % 3] ?? 1 };
-    const said = { values: {}, currents: {}, volts: Object.fromEntries(volts.map((net) => [net, SAID])) };
+    const said = { values: {}, settings: {}, currents: {}, volts: Object.fromEntries(volts.map((net) => [net, SAID])) };
     const layout = schematicLayout(all.value, options);
     const scene = sheetOf(layout, said, { title: "", description: "", note: "" });
     expectAllDrawn(document, instance, scene);

@@ -1,5 +1,6 @@
 /** What a schematic says besides its structure: values, currents, volts, as plain words that can be copied. */
 import { type Expanded, QUANTITY_OF, type SolvedDesign, valueOf } from "@platewright/design";
+import { digits } from "@platewright/engine";
 import { printQuantity, THIN } from "../plot/axis.ts";
 import { UNIT_OF } from "./words.ts";
 
@@ -20,6 +21,8 @@ export interface SaidOfNet extends Said {
 export interface SchematicFacts {
   /** By part id. */
   readonly values: Readonly<Record<string, Said>>;
+  /** Where knobs stand, 0 to 10, by part id. */
+  readonly settings: Readonly<Record<string, Said>>;
   /** Standing plate currents, by triode or follower. */
   readonly currents: Readonly<Record<string, Said>>;
   /** To ground, by net; nets at no dc volts have none. */
@@ -34,7 +37,9 @@ const DANGEROUS_VOLTS = 60;
 /** What can be said of a design; without a solve its values alone. */
 export function schematicFacts(expanded: Expanded, solved: SolvedDesign | undefined): SchematicFacts {
   const values: Record<string, Said> = {};
+  const settings: Record<string, Said> = {};
   for (const { id, written } of expanded.parts) {
+    if (written.kind === "potentiometer") settings[id] = { now: digits(10 * written.position, 2) };
     const unit = UNIT_OF[written.kind];
     const quantity = QUANTITY_OF[written.kind];
     if (unit !== undefined && quantity !== undefined && "value" in written)
@@ -50,7 +55,7 @@ export function schematicFacts(expanded: Expanded, solved: SolvedDesign | undefi
       ...(Math.abs(value) > DANGEROUS_VOLTS ? { dangerous: true } : {}),
     };
   }
-  return { values, currents, volts };
+  return { values, settings, currents, volts };
 }
 
 /** Nets that stand at dc volts: room is kept for them. */
@@ -71,6 +76,7 @@ export function withProven(now: SchematicFacts, proven: SchematicFacts): Schemat
     });
   return {
     values: was(now.values, proven.values),
+    settings: was(now.settings, proven.settings),
     currents: was(now.currents, proven.currents),
     volts: was(now.volts, proven.volts),
   };
@@ -83,6 +89,7 @@ export function withMoved(now: SchematicFacts, kept: SchematicFacts | undefined)
     mapped(here, (said, id) => (there[id]?.now === said.now ? said : { ...said, live: true }));
   return {
     values: moved(now.values, kept.values),
+    settings: moved(now.settings, kept.settings),
     currents: moved(now.currents, kept.currents),
     volts: moved(now.volts, kept.volts),
   };

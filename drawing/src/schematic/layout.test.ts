@@ -80,6 +80,7 @@ function longest(of: SchematicFacts): SchematicFacts {
   const all = (words: string) => Object.fromEntries(Object.keys(of.values).map((id) => [id, { now: words }]));
   const long = (sign: string): SchematicFacts => ({
     values: all(`8.88\u202f${sign === "" ? "M" : "k"}Ω`),
+    settings: Object.fromEntries(Object.keys(of.settings).map((id) => [id, { now: `8.${sign.length}` }])),
     currents: Object.fromEntries(Object.keys(of.currents).map((id) => [id, { now: `8.8${sign.length}\u202fmA` }])),
     volts: Object.fromEntries(
       Object.keys(of.volts).map((net) => [net, { now: `−8.8${sign.length}\u202fV`, dangerous: true }]),

@@ -1,7 +1,18 @@
 /** What was not recognised: each part in a cell of its own, its leads named with their nets. Nothing is ever missing. */
 import type { Box } from "../bounds.ts";
 import type { Item, TextItem } from "../scene.ts";
-import { around, block, flagAt, leadEnds, placeWords, solidBoxes, wordsRoom } from "./boxes.ts";
+import {
+  AIR,
+  around,
+  block,
+  flagAt,
+  leadEnds,
+  type Placed,
+  placeWords,
+  type Seat,
+  solidBoxes,
+  wordsRoom,
+} from "./boxes.ts";
 import { type Element, elementOf, groundAt, type Look, type NetLines } from "./element.ts";
 import { GROUND_NET, type Piece } from "./pieces.ts";
 import { netSlot, partSlot, type Slot } from "./slots.ts";
@@ -36,9 +47,16 @@ function cellOf(piece: Piece, look: Look, say: (net: string) => NetLines, dx = 0
     }
   }
   const solids = elements.flatMap(solidBoxes);
-  const own = placeWords(element, [...solids, ...wordsRoom(words, 0)], size);
-  if (own !== undefined) slots.push({ ...partSlot(nameOf(piece)), ...own.seat, rows: own.words.length });
-  return { elements, slots, box: around([...solids, ...wordsRoom([...words, ...(own?.words ?? [])])]) };
+  const taken = [...solids, ...wordsRoom(words, 0)];
+  const own = placeWords(element, taken, size) ?? aboveAll(element, around(taken), size);
+  slots.push({ ...partSlot(nameOf(piece)), ...own.seat, rows: own.words.length });
+  return { elements, slots, box: around([...solids, ...wordsRoom([...words, ...own.words])]) };
+}
+
+/** Where the names of the leads leave no place beside the symbol: over all of it. */
+function aboveAll({ lines, ids }: Element, all: Box, size: number): Placed {
+  const seat: Seat = { at: [(all.left + all.right) / 2, all.top - AIR - size / 2], anchor: "middle", hold: "bottom" };
+  return { seat, words: block(lines, seat, ids, size) };
 }
 
 /** Cells in rows no wider than `width` (one cell at least), from (left, top) down; millimetres. */

@@ -40,8 +40,10 @@ export interface PartName {
   readonly type?: string;
   /** Behind the value: " log". */
   readonly suffix: string;
-  /** Under the value: what a pot does, what a jack is for. */
+  /** Under the value: what a jack is for. */
   readonly below: readonly Line[];
+  /** Of a pot: what is engraved beside its knob, before where it stands. */
+  readonly panel?: string;
 }
 
 export function nameOf(piece: Piece): PartName {
@@ -56,9 +58,9 @@ export function nameOf(piece: Piece): PartName {
     case "regulator":
       return written.type === undefined ? plain : { ...plain, type: written.type };
     case "potentiometer": {
-      const panel = written.label !== undefined && written.label.length <= 8 ? [written.label.toUpperCase()] : [];
+      const panel = written.label !== undefined && written.label.length <= 8 ? written.label.toUpperCase() : "at";
       const suffix = written.taper === "linear" ? " lin" : ` ${written.taper}`;
-      return { ...plain, suffix, below: panel.map(quiet) };
+      return { ...plain, suffix, panel };
     }
     case "jack":
       return { ...plain, below: [quiet(written.role === "input" ? "in" : "out")] };
@@ -70,6 +72,11 @@ export function nameOf(piece: Piece): PartName {
 }
 
 const quiet = (text: string): Line => ({ text, role: "quiet" });
+const settingLine = (panel: string, setting: Said | undefined): Line => ({
+  ...quiet(setting === undefined ? panel : `${panel} ${setting.now}`),
+  ...(setting?.live === true ? { role: "live" } : {}),
+});
+
 /** What differs from the proven unit is bold where that has room, also where there is none to say what it was. */
 function lookOf(text: string, said: Said | undefined, room: string): Pick<Line, "role" | "bold"> {
   if (said?.live !== true && said?.was === undefined) return {};
@@ -81,11 +88,17 @@ const CARRIES: ReadonlySet<string> = new Set(["triode", "follower"]);
 
 /** Room for the designator, the value and what else always stands there. */
 export function reserved(piece: Piece, look: Look): readonly Line[] {
-  const { name, type, suffix, below } = nameOf(piece);
+  const { name, type, suffix, below, panel } = nameOf(piece);
   const unit = UNIT_OF[piece.written.kind];
   const value = type ?? (unit === undefined ? undefined : `${WIDEST[unit]}${suffix}`);
   const current = look.currents && CARRIES.has(piece.written.kind) ? [quiet(WIDEST.A)] : [];
-  return [{ text: name, bold: true }, ...(value === undefined ? [] : [{ text: value }]), ...below, ...current];
+  return [
+    { text: name, bold: true },
+    ...(value === undefined ? [] : [{ text: value }]),
+    ...below,
+    ...(panel === undefined ? [] : [quiet(`${panel} 8.8`)]),
+    ...current,
+  ];
 }
 
 /** Room for what the value or the current was. */
@@ -97,15 +110,18 @@ export function reservedMore(piece: Piece, look: Look): readonly Line[] {
 }
 
 /** What is said of a part. */
-export function partLines({ id, name, type, suffix, below }: PartName, facts: SchematicFacts): readonly Line[] {
+export function partLines(part: PartName, facts: SchematicFacts): readonly Line[] {
+  const { id, name, type, suffix, below, panel } = part;
   const value = facts.values[id];
+  const setting = facts.settings[id];
   const current = facts.currents[id];
   const first = type ?? (value === undefined ? undefined : `${value.now}${suffix}`);
-  const was = value?.was ?? current?.was;
+  const was = value?.was ?? setting?.was ?? current?.was;
   return [
-    { text: name, bold: true, ...(value?.live === true ? { role: "live" } : {}) },
+    { text: name, bold: true, ...(value?.live === true || setting?.live === true ? { role: "live" } : {}) },
     ...(first === undefined ? [] : [{ text: first, ...lookOf(first, value, `${WIDEST.Ω}${suffix}`) }]),
     ...below,
+    ...(panel === undefined ? [] : [settingLine(panel, setting)]),
     ...(current === undefined ? [] : [{ ...quiet(current.now), ...lookOf(current.now, current, WIDEST.A) }]),
     ...(was === undefined ? [] : [{ text: `was ${was}`, role: "proven" as const }]),
   ];

@@ -208,7 +208,12 @@ function ofInstance(facts: SchematicFacts, { parts }: Expanded, instance: string
   const nets = new Set(mine.flatMap(({ written }) => Object.values<string>(written.pins)));
   const only = <T>(record: Readonly<Record<string, T>>, wanted: ReadonlySet<string>) =>
     Object.fromEntries(Object.entries(record).filter(([key]) => wanted.has(key)));
-  return { values: only(facts.values, ids), currents: only(facts.currents, ids), volts: only(facts.volts, nets) };
+  return {
+    values: only(facts.values, ids),
+    settings: only(facts.settings, ids),
+    currents: only(facts.currents, ids),
+    volts: only(facts.volts, nets),
+  };
 }
 
 export interface PartAt {
