@@ -61,6 +61,9 @@ const PREDICTED_VOLTS = 1e-3;
 /** A time constant of resistance and capacitor below which there is no resistance: it would drop a few millivolts. */
 const NO_RESISTANCE_SECONDS = 1e-7;
 
+/** A load that takes this many times what the capacitor holds, from pulse to pulse: it empties at every crossing. */
+const HOPELESS = 50;
+
 /** The sentence of a failure. */
 export function rectifierSentence(failure: RectifierFailure): string {
   switch (failure.kind) {
@@ -85,6 +88,16 @@ export function solveRectifier(
   if (simplifyLaw(problem.law).form === "ideal" && problem.seriesOhms * problem.firstFarads < NO_RESISTANCE_SECONDS)
     return solveIdealSwitch(problem);
   const pulse = openPulse(problem);
+  // Shots at such a capacitor would take millions of steps to say the same.
+  if (pulse.constantAmps * pulse.period > HOPELESS * pulse.peak * problem.firstFarads)
+    return fail({ kind: "load-too-heavy", dcAmps: pulse.constantAmps });
+  if (problem.seriesOhms > 0 && problem.seriesOhms * problem.firstFarads < NO_RESISTANCE_SECONDS)
+    return fail({
+      kind: "bad-input",
+      field: "first capacitor",
+      given: problem.firstFarads,
+      need: `above ${Number((NO_RESISTANCE_SECONDS / problem.seriesOhms).toPrecision(2))} F, as it would else follow the winding`,
+    });
   const { start } = options;
   const warm = start !== undefined && start.length === 2;
   let steps = 0;
