@@ -16,6 +16,8 @@ import type { ConditionRow } from "./table.ts";
 export interface NodeReading {
   /** As a meter reads it; null: the bottle is out, or the condition has no such net. */
   readonly volts: number | null;
+  /** Of which rating, where there is one. */
+  readonly limit: number | null;
   readonly share: number | null;
 }
 
@@ -23,8 +25,6 @@ export interface NodeRow {
   readonly id: string;
   readonly kind: "net" | "plate" | "cathode" | "heater-cathode";
   readonly words: string;
-  /** "450 V", "300 V, cold 550 V": what the shares are of, lowest first. */
-  readonly limits: readonly { readonly volts: number; readonly words: string }[];
   /** One for each condition. */
   readonly readings: readonly NodeReading[];
   /** The condition whose share is the largest. */
@@ -40,6 +40,7 @@ export interface NodeTable {
   readonly rows: readonly NodeRow[];
 }
 
+const NOTHING: NodeReading = { volts: null, limit: null, share: null };
 const CAPACITOR_WATCH = 0.95;
 const PLATE_WATCH = 0.8;
 const HEATER_WATCH = 0.9;
@@ -144,9 +145,9 @@ function netRow(columns: readonly Column[], parts: readonly ExpandedPart[], net:
     id: net,
     kind: "net",
     words: [net.includes(".") && names.length > 0 ? "" : net, names.join(", ")].filter(Boolean).join(", "),
-    limits: weakest?.volts === undefined ? [] : [{ volts: weakest.volts, words: weakest.part.id }],
     readings: columns.map((column) => ({
       volts: at(column, net),
+      limit: weakest?.volts ?? null,
       share: weakest === undefined ? null : (column.row.parts[weakest.part.id]?.fraction ?? null),
     })),
     rules: ["capacitor-volts", "capacitor-reversed"],
@@ -160,21 +161,16 @@ const isOut = ({ here }: Column, envelope: string): boolean => here.condition.ab
 function plateRow(columns: readonly Column[], catalogue: Catalogue, triode: ExpandedTriode): NodeRow {
   const running = catalogue.limit(triode.type, "plateVolts", triode.variant);
   const cold = catalogue.limit(triode.type, "coldPlateVolts", triode.variant) ?? running;
-  const limits = [
-    ...(running === undefined ? [] : [{ volts: running.value, words: "running" }]),
-    ...(cold === undefined || cold.value === running?.value ? [] : [{ volts: cold.value, words: "cold" }]),
-  ];
   return rowOf({
     id: `${triode.id}/plate`,
     kind: "plate",
     words: `${triode.part} plate`,
-    limits,
     readings: columns.map((column) => {
       const plate = at(column, triode.plate);
       const cathode = at(column, triode.cathode);
       const limit = column.here.condition.tubes === "cold" ? cold : running;
       const none = plate === null || cathode === null || limit === undefined || isOut(column, triode.envelope);
-      return { volts: plate, share: none ? null : (plate - cathode) / limit.value };
+      return { volts: plate, limit: limit?.value ?? null, share: none ? null : (plate - cathode) / limit.value };
     }),
     rules: ["plate-volts", "plate-volts-cold"],
     where: [triode.id],
@@ -200,23 +196,21 @@ function heaterRow(columns: readonly Column[], catalogue: Catalogue, triode: Exp
   const readings = columns.map((column): NodeReading => {
     const winding = column.here.heaters.find((one) => one.envelopes.some((tube) => tube.envelope === triode.envelope));
     const cathode = at(column, triode.cathode);
-    if (winding === undefined || cathode === null || isOut(column, triode.envelope))
-      return { volts: null, share: null };
+    if (winding === undefined || cathode === null || isOut(column, triode.envelope)) return NOTHING;
     const apart = cathode - winding.referenceVolts;
     const limit = apart >= 0 ? limits.positive : limits.negative;
-    return { volts: apart, share: limit === undefined ? null : Math.abs(apart) / limit.value };
+    return {
+      volts: apart,
+      limit: limit?.value ?? null,
+      share: limit === undefined ? null : Math.abs(apart) / limit.value,
+    };
   });
   if (readings.every((one) => one.volts === null)) return [];
-  const signs = (["positive", "negative"] as const).filter((sign) =>
-    readings.some(({ volts }) => volts !== null && (sign === "positive" ? volts >= 0 : volts < 0)),
-  );
-  const values = [...new Set(signs.flatMap((sign) => limits[sign]?.value ?? []))].toSorted((a, b) => a - b);
   return [
     rowOf({
       id: `${triode.id}/heater`,
       kind: "heater-cathode",
       words: `${triode.part} heater-cathode`,
-      limits: values.map((volts) => ({ volts, words: "" })),
       readings,
       rules: ["dc-positive", "dc-negative", "peak-positive", "peak-negative", "positive", "negative"].map(
         (one) => `heater-cathode-${one}`,
@@ -240,10 +234,14 @@ function rectifierRow(columns: readonly Column[], catalogue: Catalogue): readonl
   const readings = columns.map((column): NodeReading => {
     const winding = column.here.heaters.find((one) => one.envelopes.some((tube) => tube.envelope === envelope.id));
     const cathode = at(column, supply.rectifier.output);
-    if (winding === undefined || cathode === null) return { volts: null, share: null };
+    if (winding === undefined || cathode === null) return NOTHING;
     const apart = cathode - winding.referenceVolts;
     const ripple = (column.here.supply?.rectifier.ripplePeakToPeakVolts ?? 0) / 2;
-    return { volts: apart, share: limit === undefined ? null : (apart + ripple) / limit.value };
+    return {
+      volts: apart,
+      limit: limit?.value ?? null,
+      share: limit === undefined ? null : (apart + ripple) / limit.value,
+    };
   });
   // Directly heated: cathode and heater are one.
   if (limit === undefined || readings.every((one) => one.volts === null)) return [];
@@ -252,7 +250,6 @@ function rectifierRow(columns: readonly Column[], catalogue: Catalogue): readonl
       id: `${envelope.id}/heater`,
       kind: "heater-cathode",
       words: `${envelope.id} heater-cathode`,
-      limits: [{ volts: limit.value, words: "" }],
       readings,
       rules: ["rectifier-heater-cathode"],
       where: [envelope.id],

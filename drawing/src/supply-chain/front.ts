@@ -238,8 +238,8 @@ function layRectifier(sheet: Sheet, said: Said, chain: SupplyChain, y: number): 
       ? []
       : [[{ text: `${rectifier.seriesOhms}\u202fΩ each lead`, role: "quiet" } satisfies Word]]),
   ];
-  const at: Point = [RECTIFIER_AT, y + (isBridge ? 15.5 : 10.4)];
-  const room = write(sheet, words, at, "middle", [id]);
+  const at: Point = [left + 0.5, y + (isBridge ? 15.5 : 10.4)];
+  const room = write(sheet, words, at, "start", [id]);
   press(sheet, [id], boxOf(Math.min(room.left, left), y - 6.5, Math.max(room.right, FRONT_END), room.bottom));
   return room.bottom;
 }

@@ -133,7 +133,7 @@ export function alongLines(said: Said, part: ChainPart): readonly [Line, Line] {
 /** "B1 was 302 V" over "287 V". Volts that no meter would tell apart are not said to have been others. */
 export function netLines(said: Said, net: string, volts: number): readonly [Line, Line] {
   const was = said.wasNets.get(net);
-  const then = was === undefined || Math.abs(was - volts) < Math.max(0.05, 0.002 * Math.abs(volts)) ? undefined : was;
+  const then = was === undefined || meterVolts(was) === meterVolts(volts) ? undefined : was;
   return [
     [
       { text: shortNet(net), role: "quiet" },

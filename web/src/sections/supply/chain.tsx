@@ -1,5 +1,5 @@
 import type { Finding, SupplyChain } from "@platewright/design";
-import { supplyChainScene } from "@platewright/drawing";
+import { type Scene, supplyChainScene } from "@platewright/drawing";
 import { printValue } from "@platewright/engine";
 import { useMemo } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
@@ -70,7 +70,7 @@ function Sheet({
       ...(inHand && kept !== undefined ? { live: movedIn(now, kept) } : {}),
     });
   }, [now, was, kept, inHand, width, findings]);
-  const marked = useMemo(() => new Set(chosen === undefined ? [] : [chosen]), [chosen]);
+  const marked = useMemo(() => frameOf(scene, chosen), [scene, chosen]);
   const then = was?.transformer.dcAmps;
   return (
     <section aria-labelledby="supply-chain" className="supply-chain">
@@ -97,12 +97,24 @@ function Sheet({
         {failure !== undefined && <p role="status">{failure}</p>}
         {failure === undefined && scene === undefined && <p className="supply-note">Solving…</p>}
         {failure === undefined && scene !== undefined && (
-          <SceneView scene={scene} onPick={(ids) => choose(ids, onChoose)} chosen={marked} />
+          <SceneView scene={scene} onPick={(ids) => choose(ids, onChoose)}>
+            {marked !== undefined && <rect className="supply-chosen" {...marked} />}
+          </SceneView>
         )}
       </div>
       {now !== undefined && <Editor chain={now} chosen={chosen} onChoose={onChoose} />}
     </section>
   );
+}
+
+/** Around what is chosen: where it can be pressed. */
+function frameOf(scene: Scene | undefined, id: string | undefined) {
+  const whole = scene?.items[0];
+  if (id === undefined || whole?.kind !== "group") return undefined;
+  const found = whole.items.find((item) => item.kind === "rect" && item.ids?.includes(id) === true);
+  if (found?.kind !== "rect") return undefined;
+  const [x, y] = [found.at[0] + whole.at[0], found.at[1] + whole.at[1]];
+  return { x, y, width: found.width, height: found.height };
 }
 
 /** The name that the chain draws a finding's thing by. */

@@ -6,6 +6,7 @@ import { EditFuse, EditHeater, EditMains } from "./edit-mains.tsx";
 import { EditChoke, EditRectifier } from "./edit-rectifier.tsx";
 import { EditTransformer } from "./edit-transformer.tsx";
 import { useEdits } from "./use-edits.ts";
+import { partNames } from "./words.ts";
 
 interface Choice {
   readonly id: string;
@@ -13,7 +14,7 @@ interface Choice {
 }
 
 /** What stands in the chain, from the mains on: the keyboard's way to what a pointer presses. */
-function choicesOf(chain: SupplyChain): readonly Choice[] {
+function choicesOf(chain: SupplyChain, nameOf: (id: string) => string): readonly Choice[] {
   const parts: ChainPart[] = [];
   const hang = (net: ChainNet) => {
     for (const { part, below } of net.hanging) {
@@ -39,7 +40,7 @@ function choicesOf(chain: SupplyChain): readonly Choice[] {
     ...(chain.choke === undefined ? [] : [{ id: "choke", words: "Choke" }]),
     ...parts.map((part) => ({
       id: part.id,
-      words: [part.id.startsWith("PS.") ? part.name : part.id, part.written.label].filter(Boolean).join(", "),
+      words: [nameOf(part.id), part.written.label].filter(Boolean).join(", "),
     })),
   ];
 }
@@ -56,14 +57,14 @@ export function Editor({
 }) {
   const document = useDocument();
   const wanted = chosen ?? document.supply?.rectifier.firstCapacitor;
-  const standing = choicesOf(chain);
+  const standing = choicesOf(chain, partNames(document));
   const [instance = "", partId = ""] = (wanted ?? "").split(".");
   const elsewhere = !standing.some((one) => one.id === wanted) && partOf(document, instance, partId) !== undefined;
   // A part of a channel that was pressed in a table stands in no chain.
   const choices = elsewhere && wanted !== undefined ? [...standing, { id: wanted, words: wanted }] : standing;
   const current = choices.find((one) => one.id === wanted)?.id;
   return (
-    <div className="supply-editor no-print" role="group" aria-label="Change">
+    <div className="supply-editor no-print" role="group" aria-label="What is chosen in the chain">
       <label className="supply-control">
         Change
         <select

@@ -4,7 +4,7 @@ import { useDocument } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { Waiting } from "./told.tsx";
-import { meter, plainId } from "./words.ts";
+import { meter, partNames } from "./words.ts";
 
 const NONE = {};
 /** dc at the jack below this harms nothing: common practice. */
@@ -19,7 +19,10 @@ const harmless = (one: Fault): boolean =>
 export function Faults() {
   const told = useAnswer("supplyFaults", NONE);
   const { value } = told;
-  const fuse = useDocument().supply?.fuse;
+  const document = useDocument();
+  const fuse = document.supply?.fuse;
+  const nameOf = partNames(document);
+  const wordsOf = (one: Fault) => faultWords(one.words, nameOf);
   const shown = (value ?? []).filter((one) => !harmless(one));
   const quiet = (value ?? []).filter(harmless);
   return (
@@ -50,8 +53,8 @@ export function Faults() {
             <tbody>
               {shown.map((one) => (
                 <tr key={one.id}>
-                  <th scope="row">{faultWords(one.words)}</th>
-                  <td className="supply-wrap">{burnWords(one)}</td>
+                  <th scope="row">{wordsOf(one)}</th>
+                  <td className="supply-wrap">{burnWords(one, nameOf)}</td>
                   <td className="number">{one.unsolved === null ? printValue(one.mainsAmps, "A", 2) : ""}</td>
                   <td className="supply-wrap">{one.fuse}</td>
                   <td className={`number${Math.abs(one.outputVolts) >= JACK_VOLTS ? " supply-hot" : ""}`}>
@@ -65,29 +68,31 @@ export function Faults() {
         </div>
       )}
       {quiet.length > 0 && (
-        <p className="supply-note">
-          Nothing past its rating and nothing at the jack: {quiet.map((one) => faultWords(one.words)).join(", ")}.
-        </p>
+        <p className="supply-note">Nothing past its rating and nothing at the jack: {quiet.map(wordsOf).join(", ")}.</p>
       )}
     </section>
   );
 }
 
-/** Equal channels are asked once: the channel before a part says nothing. */
-const faultWords = (words: string): string => words.replace(/\b[A-Za-z0-9]+\.(?=[A-Z])/g, "");
+type Names = (id: string) => string;
 
-function burnWords({ burns, unsolved }: Fault): string {
+/** Equal channels are asked once: the channel before a part is said only where the name alone could be another's. */
+const faultWords = (words: string, nameOf: Names): string =>
+  words.replace(/\b[A-Za-z0-9]+\.[A-Z][A-Za-z0-9]*/g, (id) => nameOf(id));
+
+function burnWords({ burns, unsolved }: Fault, nameOf: Names): string {
   if (unsolved !== null) return `not solved: ${unsolved}`;
   if (burns.length === 0) return "nothing";
-  const worst = burns.slice(0, 3).map((burn) => `${burnName(burn.part)} ${burn.times.toFixed(1)}×`);
+  const worst = burns.slice(0, 3).map((burn) => `${burnName(burn.part, nameOf)} ${burn.times.toFixed(1)}×`);
   return `${worst.join(", ")}${burns.length > 3 ? `, ${burns.length - 3} more` : ""}`;
 }
 
+const MUCH: Readonly<Record<string, string>> = { dcAmps: "dc", peakAmps: "peak", inverseVolts: "peak inverse" };
+
 /** Windings and bottles by what is too much of them; parts by their name. */
-function burnName(part: string): string {
-  const words: Readonly<Record<string, string>> = { dcAmps: "dc", peakAmps: "peak", inverseVolts: "peak inverse" };
+function burnName(part: string, nameOf: Names): string {
   if (part === "HT.amps") return "the high tension";
   const [place = "", name = ""] = part.split(".");
   if (name === "amps") return `winding ${place}`;
-  return words[name] === undefined ? plainId(part) : `${place} ${words[name]}`;
+  return MUCH[name] === undefined ? faultWords(part, nameOf) : `${place} ${MUCH[name]}`;
 }

@@ -12,7 +12,7 @@ import { useAnswer } from "../../worker/use-answer.ts";
 import { worstOf } from "./levels.ts";
 import { Waiting } from "./told.tsx";
 import { useFigure } from "./use-figure.ts";
-import { dbv, plainId } from "./words.ts";
+import { dbv, partNames, plainId } from "./words.ts";
 
 const HEIGHT = 66;
 /** Quieter lines are in the figures of nobody's meter. */
@@ -65,6 +65,7 @@ export function Hum({ findings }: { findings: readonly Finding[] }) {
 }
 
 function Figures({ value }: { value: HumAnswer }) {
+  const nameOf = partNames(useDocument());
   const wasOf = (line: HumAnswer["lines"][number]) =>
     value.was.find((one) => one.hertz === line.hertz && one.from === line.from && one.channel === line.channel);
   const channels = new Set(value.lines.map((one) => one.channel)).size;
@@ -112,7 +113,7 @@ function Figures({ value }: { value: HumAnswer }) {
             return [
               <tr key={`${one.channel} flat`}>
                 <th scope="row">Noise{where}</th>
-                <td>20 Hz to 20 kHz, flat; loudest {plainId(one.loudest)}</td>
+                <td>20 Hz to 20 kHz, flat; loudest {nameOf(one.loudest)}</td>
                 <td className="number muted">{was === undefined ? "–" : dbv(was.flatDbv)}</td>
                 <td className="number">
                   <b>{dbv(one.flatDbv)}</b>
@@ -135,7 +136,7 @@ function Figures({ value }: { value: HumAnswer }) {
       <p className="supply-note">
         Ripple, rms: {value.ripple.map((one) => `${plainId(one.net)} ${printValue(one.voltsRms, "V", 2)}`).join(", ")}.
         Ripple current:{" "}
-        {value.capacitors.map((one) => `${plainId(one.part)} ${printValue(one.ampsRms, "A", 2)}`).join(", ")}.
+        {value.capacitors.map((one) => `${nameOf(one.part)} ${printValue(one.ampsRms, "A", 2)}`).join(", ")}.
         {value.crosstalk.length > 0 &&
           ` One channel in the other through the supply: ${value.crosstalk.map((one) => `${one.decibels.toFixed(0).replace("-", "−")}\u202fdB at ${printValue(one.hertz, "Hz")}`).join(", ")}.`}
       </p>

@@ -147,7 +147,12 @@ function Row({
   return (
     <tr className={level === undefined || level === "ok" ? undefined : "supply-heavy"}>
       <th scope="row">{row.words}</th>
-      <td className="number muted">{limitWords(row)}</td>
+      <td
+        className="number muted"
+        title={`${[...new Set(row.readings.flatMap((one) => one.limit ?? []))].join(" V, ")} V`}
+      >
+        {limitWords(row)}
+      </td>
       {was !== undefined && <td className="number muted">{was === "same" ? "" : meter(was)}</td>}
       {row.readings.map(({ volts, share }, n) => {
         const then = kept?.readings[n]?.volts;
@@ -174,4 +179,8 @@ function Row({
 
 const moved = (volts: number, then: number): boolean => meter(volts) !== meter(then);
 
-const limitWords = ({ limits }: NodeRow): string => limits.map((one) => one.volts.toFixed(0)).join(", ");
+/** The rating that the worst column is a share of. */
+function limitWords({ readings, worst }: NodeRow): string {
+  const limit = readings[worst ?? 0]?.limit;
+  return limit === undefined || limit === null ? "" : limit.toFixed(0);
+}

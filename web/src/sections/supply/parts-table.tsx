@@ -1,6 +1,7 @@
 import { useState } from "react";
+import { useDocument } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
-import { percent, plainId, printed } from "./words.ts";
+import { partNames, percent, printed } from "./words.ts";
 
 /** Parts below this share of their rating everywhere are quiet. */
 const QUIET = 0.4;
@@ -13,16 +14,17 @@ const WORDS: Readonly<Record<string, string>> = {
   inverseVolts: "peak inverse",
 };
 
-function partWords(id: string): string {
+function partWords(id: string, nameOf: (id: string) => string): string {
   const whole = WORDS[id];
   if (whole !== undefined) return whole;
   const [place = "", name = ""] = id.split(".");
   if (name === "amps") return `Winding ${place}`;
-  return WORDS[name] === undefined ? plainId(id) : `${place} ${WORDS[name]}`;
+  return WORDS[name] === undefined ? nameOf(id) : `${place} ${WORDS[name]}`;
 }
 
 /** Every rated part in percent of its rating, the worst first. Channels' parts carry the channel in their pressed name. */
 export function PartsTable({ value, onChoose }: { value: ValueOf<"supplyNodes">; onChoose: (id: string) => void }) {
+  const nameOf = partNames(useDocument());
   const [every, setEvery] = useState(false);
   const shown = value.parts.filter((part) => every || part.worst >= QUIET);
   const quiet = value.parts.filter((part) => part.worst < QUIET).length;
@@ -49,10 +51,10 @@ export function PartsTable({ value, onChoose }: { value: ValueOf<"supplyNodes">;
                 <th scope="row">
                   {value.editable.includes(part.id) ? (
                     <button type="button" className="supply-head" onClick={() => onChoose(part.id)}>
-                      {partWords(part.id)}
+                      {partWords(part.id, nameOf)}
                     </button>
                   ) : (
-                    partWords(part.id)
+                    partWords(part.id, nameOf)
                   )}
                 </th>
                 <td className="number muted">{printed(part.limit, part.unit)}</td>

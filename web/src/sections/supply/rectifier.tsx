@@ -4,7 +4,6 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { BarRow } from "./bar-row.tsx";
-import { FixButton } from "./to-decide.tsx";
 import { Waiting } from "./told.tsx";
 
 const NONE = {};
@@ -41,7 +40,6 @@ export function Rectifier({ findings, proven }: { findings: readonly Finding[]; 
     .sort((a, b) => ORDER.indexOf(a.rule) - ORDER.indexOf(b.rule));
   const envelope = document.supply?.rectifier.envelope;
   const type = document.envelopes.find((one) => one.id === envelope)?.type;
-  const fixes = [...new Map(own.flatMap((one) => one.fixes).map((fix) => [fix.title, fix])).values()];
   const figures = told.value?.figures;
   return (
     <section aria-labelledby="supply-rectifier">
@@ -80,13 +78,6 @@ export function Rectifier({ findings, proven }: { findings: readonly Finding[]; 
           })}
         </tbody>
       </table>
-      {fixes.length > 0 && (
-        <div className="supply-fixes no-print">
-          {fixes.map((fix) => (
-            <FixButton key={fix.title} fix={fix} />
-          ))}
-        </div>
-      )}
       {figures !== undefined && (
         <p className="supply-note">
           Nominal: {figures.dcVolts.toFixed(0)}

@@ -136,19 +136,17 @@ function WishLine({
         onBlur={wish}
       />
       <span className="muted">{unit}</span>
-      <span className="supply-wish-answer">
-        {wrong !== undefined ? (
+      <button type="submit" className="button">
+        Find
+      </button>
+      <div className="supply-wish-answer">
+        {wrong !== undefined && (
           <span className="field-words" role="alert">
             {wrong}
           </span>
-        ) : asked === undefined ? (
-          <button type="submit" className="button">
-            Find
-          </button>
-        ) : (
-          <Answer asked={asked} />
         )}
-      </span>
+        {wrong === undefined && asked !== undefined && <Answer asked={asked} />}
+      </div>
     </form>
   );
 }

@@ -1,4 +1,5 @@
 /** How the Supply screen says its numbers and its conditions. */
+import type { Document } from "@platewright/design";
 import { printValue } from "@platewright/engine";
 
 export const NO_SUPPLY = "This design has no supply of its own: its sources stand in the circuit.";
@@ -35,6 +36,13 @@ export const percent = (share: number): string => `${Math.round(100 * share)}\u2
 /** "39 s", or that it was not reached. */
 export const secondsWords = (seconds: number | null): string =>
   seconds === null ? "more than ten minutes" : `${seconds.toFixed(0)}\u202fs`;
+
+/** "R11" where one block alone has it, "PS.R1" where two do: what a builder can find. */
+export function partNames({ blocks }: Pick<Document, "blocks">): (id: string) => string {
+  const count = new Map<string, number>();
+  for (const { parts } of Object.values(blocks)) for (const { id } of parts) count.set(id, (count.get(id) ?? 0) + 1);
+  return (id) => ((count.get(plainId(id)) ?? 0) > 1 ? id : plainId(id));
+}
 
 /** "V1a" of "L.V1a": equal channels are shown once. */
 export const plainId = (id: string): string => id.slice(id.indexOf(".") + 1);
