@@ -36,6 +36,7 @@ export function columnWidth(panel: PanelSpec, x: Axis, widest: number): number {
       .filter(
         (line) =>
           line.named !== "peak" &&
+          line.named !== "start" &&
           line.named !== "none" &&
           (line.x[line.x.length - 1] ?? x.from) >= x.to - 1e-9 * Math.abs(x.to),
       )
@@ -81,6 +82,8 @@ function lineWishes(frame: Frame, runs: Runs): readonly Wish[] {
     if (line.named === "none") return [];
     if (line.named === "top" && end[1] <= frame.area.top + 0.2)
       return [{ ...dashed, where: { exit: [end[0], frame.area.top], row: line.role === "proven" ? 1 : 0 } }];
+    // Read from its first point on.
+    if (line.named === "start") return [{ ...dashed, where: { run: [...(parts[0] ?? [])].reverse() } }];
     if (line.named === "peak") return [{ ...dashed, where: { near: highest(parts) } }];
     const reaches = end[0] >= frame.area.right - 0.2;
     return [reaches ? { ...dashed, edge: end[1], where: { run } } : { ...dashed, where: { run } }];

@@ -187,7 +187,7 @@ function putIn(bench: Bench, where: string, type: string, goal: Goal, choose: bo
   return ok(candidateRow(boardOf({ ...asked.value, ...(choose ? {} : { solves: 0 }) }), { group, type }));
 }
 
-function goalValues(bench: Bench, goal: Goal): Result<GoalAnswer, string> {
+export function goalValues(bench: Bench, goal: Goal): Result<GoalAnswer, string> {
   const asked = boardAsk(bench, goal);
   if (!asked.ok) return asked;
   const now = solveDesign(bench.kept, bench.catalogue, {

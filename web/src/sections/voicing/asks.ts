@@ -1,267 +1,230 @@
 /** What the Voicing screen asks: harmonics against level, one level in full, controls, pairs, two tones, calibration. */
 import {
-  type Calibration,
-  calibrate,
   bandsOf,
+  channelProblem,
+  cycleOf,
   equalLoudness,
   findControls,
-  lawSlopes,
-  levelPoint,
+  harmonicShares,
+  type LevelCurve,
+  levelAt,
+  levelCurve,
+  levelCurveSteps,
   rankMeasurements,
-  readHarmonic,
-  REFERENCE_HERTZ,
-  signedRatio,
-  solveChannel,
+  sameStage,
+  signedOf,
   type SolvedDesign,
-  sourceId,
+  type ToneFigure,
   turnForFraction,
-  unitPrediction,
-  type UnitPrediction,
+  twoTones,
 } from "@platewright/design";
-import {
-  differenceFigure,
-  fail,
-  harmonicProblem,
-  hertz,
-  magnitude,
-  modulationFigure,
-  ok,
-  type Result,
-  sentence,
-  solveLevels,
-  solveResponse,
-  solveTwoTone,
-  volts,
-} from "@platewright/engine";
-import { ask } from "../../worker/ask.ts";
+import { fail, ok, type Result } from "@platewright/engine";
+import { type Answer, ask, type Progress } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
+import { goalValues } from "../rework/asks.ts";
+import { bottlesAlike, calibrated } from "./calibrated.ts";
+import { type At, channelAt, channelsOf, plotLevels } from "./channels.ts";
+import { pairWords } from "./words.ts";
 
-/** Levels of the curves, evenly spread on a logarithmic axis. */
-const CURVE_POINTS = 15;
-const LEAST_INPUT_VOLTS = 0.05;
-/** Beyond the largest input there is still something to see: where the stage gives out. */
-const BEYOND = 2.5;
+export { levelAt } from "@platewright/design";
+
+/** Points of the curves while a value is dragged, and behind it. */
+const LIVE_POINTS = 12;
+const SETTLED_POINTS = 56;
 /** Coarse enough to follow a drag; the tail is said where it is not reached. */
-const LIVE_LIMITS = { tailDecibels: -100, mostHarmonics: 32 } as const;
-/** H2 to H5. */
-const SHOWN = 4;
+const LIVE_LIMITS = { tailDecibels: -90, mostHarmonics: 24 } as const;
+/** H2 to H7 as bars; H2 to H5 in the table and on the plot. */
+const BARS = 6;
+/** Lines kept of two tones: at first, and where the stage clips. */
+const TONE_ORDERS = [8, 12] as const;
 
-export interface Curve {
-  readonly inputVolts: readonly number[];
-  /** H2, H3 ... over the fundamental, by harmonic then level; not signed. */
-  readonly ratios: readonly (readonly number[])[];
-  /** +1 and -1 likewise: in phase with the fundamental or against it. */
-  readonly signs: readonly (readonly number[])[];
-  readonly outputVolts: readonly number[];
-}
-
-/** The first channel that is no twin of another; the one that the screens show. */
-export function channelsOf(solved: SolvedDesign): readonly string[] {
-  return solved.channels.filter((one) => one.sameAs === undefined).map((one) => one.instance);
-}
-
-export function curveLevels(largestInputVolts: number): readonly number[] {
-  const [from, to] = [LEAST_INPUT_VOLTS, largestInputVolts * BEYOND];
-  return Array.from({ length: CURVE_POINTS }, (_, n) =>
-    Number((from * (to / from) ** (n / (CURVE_POINTS - 1))).toPrecision(4)),
-  );
-}
-
-function curveOf(solved: SolvedDesign, instance: string, levels: readonly number[]): Result<Curve, string> {
-  const channel = solved.expanded.channels.find((one) => one.instance === instance);
-  if (channel === undefined) return fail(`There is no channel ${instance}.`);
-  const answer = solveChannel(solved.circuit, solved.bias, solved.expanded, channel, {
-    levels,
-    largestInputVolts: levels.at(-1) ?? 1,
-    detail: "levels",
-    harmonicLimits: LIVE_LIMITS,
-  });
-  if (!answer.ok) return answer;
-  const points = answer.value.levels;
-  const each = <T>(of: (k: number) => T) => Array.from({ length: SHOWN }, (_, k) => of(k));
-  return ok({
-    inputVolts: points.map((one) => one.inputVolts),
-    ratios: each((k) => points.map((one) => one.ratios[k] ?? 0)),
-    signs: each((k) => points.map((one) => one.signs[k] ?? 1)),
-    outputVolts: points.map((one) => one.outputVolts),
-  });
-}
-
-const onsetOf = (solved: SolvedDesign, instance: string): number | null => {
+/** Onset of grid current, V rms at the first grid; null when none was found. */
+function onsetOf(solved: SolvedDesign, instance: string, gridShare: number): number | null {
   const channel = solved.channels.find((one) => one.instance === instance);
   const found = (channel?.onset ?? []).flatMap((one) => (one.inputVolts === null ? [] : [one.inputVolts]));
-  return found.length === 0 ? null : Math.min(...found);
+  return found.length === 0 ? null : Math.min(...found) * gridShare;
+}
+
+const shareOf = (solved: SolvedDesign, instance: string): number => {
+  const opened = channelProblem(solved, instance);
+  return opened.ok ? opened.value.gridShare : 0;
 };
 
-function channelAt(
-  bench: Bench,
-  given: string | undefined,
-): Result<{ solved: SolvedDesign; instance: string }, string> {
-  const now = bench.now();
+function curvesOf(bench: Bench, { channel }: At) {
+  const at = channelAt(bench, channel);
+  if (!at.ok) return at;
+  const { solved, instance } = at.value;
+  const levels = plotLevels(solved, LIVE_POINTS);
+  const opened = channelProblem(solved, instance);
+  if (!opened.ok) return opened;
+  const { gridShare, firstGrid } = opened.value;
+  const now = levelCurve(solved, instance, levels, LIVE_LIMITS);
   if (!now.ok) return now;
-  const instance = given ?? channelsOf(now.value)[0];
-  return instance === undefined
-    ? fail("This design has no channel with an input and an output jack.")
-    : ok({ solved: now.value, instance });
-}
-
-interface At {
-  readonly channel?: string;
-}
-
-/** Harmonics of one level, in full: what is at the output. */
-export function levelAt(solved: SolvedDesign, instance: string, inputVolts: number) {
-  const channel = solved.expanded.channels.find((one) => one.instance === instance);
-  if (channel === undefined) return fail(`There is no channel ${instance}.`);
-  const source = sourceId(instance);
-  const jack = solveResponse(solved.circuit, solved.bias, {
-    source,
-    output: channel.inputNet,
-    hertz: [REFERENCE_HERTZ],
+  const proven = bench.ofProven(`voicing ${instance} ${levels.join(" ")}`, () => {
+    const was = bench.proven();
+    if (!was.ok) return null;
+    const curve = levelCurve(was.value, instance, levels, LIVE_LIMITS);
+    const share = shareOf(was.value, instance);
+    return curve.ok ? { curve: curve.value, gridShare: share, onsetVolts: onsetOf(was.value, instance, share) } : null;
   });
-  if (!jack.ok) return fail(sentence(jack.failure));
-  const mine = solved.expanded.triodes.filter((one) => one.instance === instance).map((one) => one.id);
-  const problem = harmonicProblem(solved.circuit, solved.bias, {
-    source,
-    hertz: REFERENCE_HERTZ,
-    output: channel.outputNet,
-    linear: solved.expanded.triodes.map((one) => one.id).filter((id) => !mine.includes(id)),
+  const bands = bandsOf(solved, instance);
+  const { drive } = findControls(solved, instance);
+  return ok({
+    channels: channelsOf(solved),
+    instance,
+    now: now.value,
+    proven: proven?.curve ?? null,
+    gridShare,
+    provenGridShare: proven?.gridShare ?? null,
+    grid: firstGrid === undefined ? null : firstGrid.slice(firstGrid.indexOf(".") + 1),
+    drive: drive === undefined ? null : { ...drive, part: drive.id.slice(drive.id.indexOf(".") + 1) },
+    onsetVolts: onsetOf(solved, instance, gridShare),
+    bandDecibels: [bands.h2 ?? null, bands.h3 ?? null],
+    voicingVolts: solved.document.targets.voicingVolts,
   });
-  const share = jack.value.transfer[0];
-  const emf = volts(inputVolts / (share === undefined ? 1 : magnitude(share)));
-  const answers = solveLevels(problem, [emf]);
-  if (!answers.ok) return fail(sentence(answers.failure));
-  const [answer] = answers.value;
-  return answer === undefined ? fail("The level was not solved.") : ok(levelPoint(inputVolts, answer));
 }
 
-/** Samples of one cycle as drawn. */
-const WAVE_SAMPLES = 96;
+interface Refined {
+  readonly now: LevelCurve;
+  readonly proven: LevelCurve | null;
+}
 
-/** One cycle at the output: the signal, and what is left when the fundamental is taken away. */
-function waveOf(point: Extract<ReturnType<typeof levelAt>, { ok: true }>["value"]) {
-  const { real, imaginary } = point.answer.output;
-  const wave = { signal: [] as number[], residue: [] as number[] };
-  for (let n = 0; n <= WAVE_SAMPLES; n++) {
-    const phase = (2 * Math.PI * n) / WAVE_SAMPLES;
-    let residue = 0;
-    for (let k = 2; k < real.length; k++)
-      residue += (real[k] ?? 0) * Math.cos(k * phase) - (imaginary[k] ?? 0) * Math.sin(k * phase);
-    const fundamental = (real[1] ?? 0) * Math.cos(phase) - (imaginary[1] ?? 0) * Math.sin(phase);
-    wave.signal.push(fundamental + residue);
-    wave.residue.push(residue);
+/** The curves by the engine's own rule of the tail, and finely enough that a cancelling is seen where it is. */
+function* refined(bench: Bench, { channel }: At): Generator<Progress<Refined>, Answer<Refined>> {
+  const at = channelAt(bench, channel);
+  if (!at.ok) return at;
+  const { solved, instance } = at.value;
+  const levels = plotLevels(solved, SETTLED_POINTS);
+  const steps = levelCurveSteps(solved, instance, levels);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) {
+      if (!step.value.ok) return step.value;
+      const proven = bench.ofProven(`voicing refined ${instance} ${levels.join(" ")}`, () => {
+        const was = bench.proven();
+        const curve = was.ok ? levelCurve(was.value, instance, levels) : was;
+        return curve.ok ? curve.value : null;
+      });
+      return ok({ now: step.value.value, proven });
+    }
+    yield { done: step.value, total: levels.length };
   }
-  return wave;
 }
 
-/** The measured levels of the document as readings, those that can be read. */
-function readingsOf(bench: Bench) {
-  return (bench.kept.targets.measuredH2 ?? []).flatMap(({ inputVolts, reading }) => {
-    const ratio = readHarmonic(reading);
-    return ratio.ok ? [{ inputVolts, ratio: ratio.value, reading }] : [];
+function levelOf(solved: SolvedDesign, instance: string, inputVolts: number) {
+  const point = levelAt(solved, instance, inputVolts);
+  if (!point.ok) return point;
+  return ok({
+    outputVolts: point.value.outputVolts as number,
+    /** H2 first, signed. */
+    signed: Array.from({ length: BARS }, (_, k) => signedOf(point.value, k)),
+    total: Math.hypot(...point.value.ratios),
+    cycle: cycleOf(point.value.answer.output),
+    outcome: point.value.answer.outcome,
+    tailDecibels: point.value.answer.tailDecibels,
   });
 }
 
-/** Half-width of a usual analyser's own 90 % band, dB; common practice. */
-const METER_DECIBELS = 0.5;
-
-function predictionOf(solved: SolvedDesign, instance: string, levels: readonly number[]): UnitPrediction | undefined {
-  const slopes = lawSlopes(solved, instance, solved.document.targets.voicingVolts.at(-1) ?? 1);
-  const base = unitPrediction(solved, instance, slopes.ok ? slopes.value : undefined);
-  if (base === undefined) return undefined;
-  const curve = curveOf(solved, instance, levels);
-  if (!curve.ok) return base;
-  return {
-    ...base,
-    levels: curve.value.inputVolts.flatMap((inputVolts, n) => {
-      const ratio = curve.value.ratios[0]?.[n] ?? 0;
-      return ratio > 0 ? [{ inputVolts, ratio }] : [];
-    }),
-  };
+function atLevel(bench: Bench, { channel, inputVolts }: At & { readonly inputVolts: number }) {
+  const at = channelAt(bench, channel);
+  if (!at.ok) return at;
+  const { solved, instance } = at.value;
+  const opened = channelProblem(solved, instance);
+  if (!opened.ok) return opened;
+  const { gridShare } = opened.value;
+  if (!(gridShare > 1e-4)) return fail("Nothing reaches the grid: the drive is fully down.");
+  const now = levelOf(solved, instance, inputVolts);
+  if (!now.ok) return now;
+  const was = bench.ofProven(`level ${instance} ${inputVolts}`, () => {
+    const proven = bench.proven();
+    if (!proven.ok) return null;
+    const level = levelOf(proven.value, instance, inputVolts);
+    return level.ok && Number.isFinite(level.value.total)
+      ? { ...level.value, gridVolts: inputVolts * shareOf(proven.value, instance) }
+      : null;
+  });
+  const bands = bandsOf(solved, instance);
+  return ok({
+    inputVolts,
+    gridVolts: inputVolts * gridShare,
+    ...now.value,
+    bandDecibels: [bands.h2 ?? null, bands.h3 ?? null],
+    was,
+  });
 }
 
-const controlWords = (solved: SolvedDesign, instance: string) => {
+function controlsOf(bench: Bench, { channel }: At) {
+  const at = channelAt(bench, channel);
+  if (!at.ok) return at;
+  const { solved, instance } = at.value;
   const { drive, level } = findControls(solved, instance);
-  const channel = solved.channels.find((one) => one.instance === instance);
-  const gain = channel?.gain ?? 0;
+  const gain = solved.channels.find((one) => one.instance === instance)?.gain ?? 0;
   const shown = (control: typeof drive) => {
     if (control === undefined) return null;
     const turn = turnForFraction(control.taper, control.fraction);
     return { ...control, turn, part: control.id.slice(control.id.indexOf(".") + 1) };
   };
-  const levelShown = shown(level);
   // Where the whole channel has a gain of one: gain goes with the level's share of the resistance.
-  const unity = level === undefined || gain <= 0 ? undefined : level.fraction / gain;
-  return {
+  const unity = level === undefined || !(gain > 0) ? undefined : level.fraction / gain;
+  return ok({
+    instance,
     drive: shown(drive),
-    level: levelShown,
+    level: shown(level),
     unityTurn: level === undefined || unity === undefined || unity > 1 ? null : turnForFraction(level.taper, unity),
     gain,
-  };
-};
+    gridShare: shareOf(solved, instance),
+  });
+}
+
+interface Tones {
+  readonly modulation: ToneFigure;
+  readonly difference: ToneFigure;
+}
+
+function tonesAt(solved: SolvedDesign, instance: string, inputVolts: number, order: number): Result<Tones, string> {
+  const modulation = twoTones(solved, instance, inputVolts, "modulation", order);
+  if (!modulation.ok) return modulation;
+  const difference = twoTones(solved, instance, inputVolts, "difference", order);
+  return difference.ok ? ok({ modulation: modulation.value, difference: difference.value }) : difference;
+}
+
+interface TonesAnswer {
+  readonly inputVolts: number;
+  readonly now: Tones;
+  readonly was: Tones | null;
+}
+
+/** A low order first, shown at once; a higher one behind it where the stage clips. */
+function* tones(
+  bench: Bench,
+  { channel, inputVolts }: At & { readonly inputVolts: number },
+): Generator<Progress<TonesAnswer>, Answer<TonesAnswer>> {
+  const at = channelAt(bench, channel);
+  if (!at.ok) return at;
+  const { solved, instance } = at.value;
+  let last: TonesAnswer | undefined;
+  for (const [n, order] of TONE_ORDERS.entries()) {
+    yield { done: n, total: TONE_ORDERS.length, ...(last === undefined ? {} : { soFar: last }) };
+    const now = tonesAt(solved, instance, inputVolts, order);
+    if (!now.ok) return last === undefined ? now : ok(last);
+    const was = bench.ofProven(`tones ${instance} ${inputVolts} ${order}`, () => {
+      const proven = bench.proven();
+      const there = proven.ok ? tonesAt(proven.value, instance, inputVolts, order) : proven;
+      return there.ok ? there.value : null;
+    });
+    last = { inputVolts, now: now.value, was };
+    if (now.value.modulation.settled && now.value.difference.settled) break;
+  }
+  return last === undefined ? fail("The two tones were not solved.") : ok(last);
+}
 
 export const voicingAsks = {
-  voicingCurves: ask("live", (bench, { channel }: At) => {
-    const at = channelAt(bench, channel);
-    if (!at.ok) return at;
-    const { solved, instance } = at.value;
-    const levels = curveLevels(solved.document.targets.largestInputVolts);
-    const now = curveOf(solved, instance, levels);
-    if (!now.ok) return now;
-    const proven = bench.ofProven(`voicing ${instance} ${levels.join(" ")}`, () => {
-      const was = bench.proven();
-      if (!was.ok) return null;
-      const curve = curveOf(was.value, instance, levels);
-      return curve.ok ? { curve: curve.value, onsetVolts: onsetOf(was.value, instance) } : null;
-    });
-    const bands = bandsOf(solved, instance);
-    return ok({
-      channels: channelsOf(solved),
-      instance,
-      now: now.value,
-      proven: proven?.curve ?? null,
-      onsetVolts: onsetOf(solved, instance),
-      provenOnsetVolts: proven?.onsetVolts ?? null,
-      bandDecibels: [bands.h2 ?? null, bands.h3 ?? null],
-      voicingVolts: solved.document.targets.voicingVolts,
-      largestInputVolts: solved.document.targets.largestInputVolts,
-    });
-  }),
-  /** One level in full: harmonics, output, one cycle. */
-  voicingAt: ask("live", (bench, { channel, inputVolts }: At & { readonly inputVolts: number }) => {
-    const at = channelAt(bench, channel);
-    if (!at.ok) return at;
-    const { solved, instance } = at.value;
-    const now = levelAt(solved, instance, inputVolts);
-    if (!now.ok) return now;
-    const was = bench.ofProven(`level ${instance} ${inputVolts}`, () => {
-      const proven = bench.proven();
-      const point = proven.ok ? levelAt(proven.value, instance, inputVolts) : fail("");
-      return point.ok
-        ? {
-            outputVolts: point.value.outputVolts,
-            ratios: point.value.ratios.slice(0, SHOWN),
-            wave: waveOf(point.value),
-          }
-        : null;
-    });
-    const total = (ratios: readonly number[]) => Math.hypot(...ratios);
-    return ok({
-      inputVolts,
-      outputVolts: now.value.outputVolts,
-      ratios: now.value.ratios.slice(0, SHOWN),
-      signs: now.value.signs.slice(0, SHOWN),
-      total: total(now.value.ratios),
-      wave: waveOf(now.value),
-      outcome: now.value.answer.outcome,
-      tailDecibels: now.value.answer.tailDecibels,
-      was: was === null ? null : { ...was, total: total(was.ratios) },
-    });
-  }),
-  voicingControls: ask("live", (bench, { channel }: At) => {
-    const at = channelAt(bench, channel);
-    return at.ok ? ok(controlWords(at.value.solved, at.value.instance)) : at;
-  }),
+  /** Few levels and few harmonics: it follows a drag. */
+  voicingCurves: ask("live", curvesOf),
+  voicingRefined: ask("settled", refined),
+  /** One level at the jack in full: harmonics, output, one cycle. */
+  voicingAt: ask("live", atLevel),
+  voicingControls: ask("live", controlsOf),
   /** Two settings of drive and level that play equally loud, one with `factor` times the other's H2. */
   voicingPair: ask(
     "settled",
@@ -269,126 +232,41 @@ export const voicingAsks = {
       const at = channelAt(bench, channel);
       if (!at.ok) return at;
       const pair = equalLoudness(at.value.solved, { instance: at.value.instance, inputVolts, factor });
-      return pair.ok ? ok(pair.value) : fail(pairWords(pair.failure));
+      return pair.ok ? ok({ ...pair.value, inputVolts }) : fail(pairWords(pair.failure));
     },
   ),
-  /** Intermodulation of 60 Hz with 7 kHz, 4 to 1, and of 19 with 20 kHz; both peak as high as the one tone does. */
-  voicingTones: ask("settled", (bench, { channel, inputVolts }: At & { readonly inputVolts: number }) => {
+  /** Intermodulation of 60 Hz with 7 kHz, 4 to 1, and of 19 with 20 kHz; both peak as high as one sine of that level. */
+  voicingTones: ask("settled", tones),
+  /** Which section makes H2 and H3, and which takes it away. */
+  voicingShares: ask("settled", (bench, { channel, inputVolts }: At & { readonly inputVolts: number }) => {
     const at = channelAt(bench, channel);
-    if (!at.ok) return at;
-    const now = tonesOf(at.value.solved, at.value.instance, inputVolts);
-    const was = bench.ofProven(`tones ${at.value.instance} ${inputVolts}`, () => {
-      const proven = bench.proven();
-      return proven.ok ? tonesOf(proven.value, at.value.instance, inputVolts) : null;
-    });
-    return now.ok ? ok({ now: now.value, was: was?.ok === true ? was.value : null }) : now;
+    return at.ok ? harmonicShares(at.value.solved, at.value.instance, inputVolts) : at;
   }),
   /** What the builder measured on the proven unit, and what it makes of the prediction. */
-  voicingCalibrated: ask("settled", (bench, { channel }: At) => {
+  voicingCalibrated: ask("settled", calibrated),
+  /** What to measure on the proven unit first: each reading by how much it would narrow the band. */
+  voicingRank: ask("settled", (bench, { channel, inputVolts }: At & { readonly inputVolts: number }) => {
     const at = channelAt(bench, channel);
     if (!at.ok) return at;
     const { solved, instance } = at.value;
     const was = bench.proven();
     if (!was.ok) return was;
-    const levels = curveLevels(solved.document.targets.largestInputVolts);
-    const [proven, now] = [predictionOf(was.value, instance, levels), predictionOf(solved, instance, levels)];
-    if (proven === undefined || now === undefined) return fail("No gain stage of this channel has a law to calibrate.");
-    const measured = readingsOf(bench);
-    const same = bottlesAlike(bench, solved, instance);
-    const answer: Result<Calibration, { readonly kind: string }> = calibrate({
-      proven,
-      now,
-      sameBottle: same,
-      measured: measured.map(({ inputVolts, ratio }) => ({ inputVolts, ratio, meterDecibels: METER_DECIBELS })),
-    });
-    if (!answer.ok) return fail("A reading lies outside the levels that are predicted: 0.05 V to the end of the plot.");
-    return ok({ ...answer.value, measured });
-  }),
-  /** What to measure on the proven unit first: each reading by how much it would narrow the band. */
-  voicingRank: ask("settled", (bench, { channel, inputVolts }: At & { readonly inputVolts: number }) => {
-    const at = channelAt(bench, channel);
-    if (!at.ok) return at;
-    const was = bench.proven();
-    if (!was.ok) return was;
-    return rankMeasurements({
+    const ranking = rankMeasurements({
       proven: was.value,
-      now: at.value.solved,
-      instance: at.value.instance,
+      now: solved,
+      instance,
       inputVolts,
-      sameBottle: bottlesAlike(bench, at.value.solved, at.value.instance),
+      sameBottle: bottlesAlike(bench, solved, instance),
+      sameStage: sameStage(was.value, solved, instance),
     });
+    return ranking.ok ? ok({ ...ranking.value, inputVolts }) : ranking;
   }),
-  /** How far the goal levels are from proven: for the head of the sheet. */
-  voicingHeld: ask("live", (bench, { channel }: At) => {
-    const at = channelAt(bench, channel);
-    const was = bench.proven();
-    if (!at.ok) return at;
-    if (!was.ok) return was;
-    const here = at.value.solved.channels.find((one) => one.instance === at.value.instance);
-    const there = was.value.channels.find((one) => one.instance === at.value.instance);
-    return ok(
-      (here?.levels ?? []).map(({ inputVolts }) => ({
-        inputVolts,
-        now: here === undefined ? null : (signedRatio(here, inputVolts, 2) ?? null),
-        proven: there === undefined ? null : (signedRatio(there, inputVolts, 2) ?? null),
-      })),
-    );
-  }),
+  /** Values that bring H2 to a wish, tubes as they stand; quick enough to follow a drag of the wish. */
+  voicingReach: ask(
+    "settled",
+    (bench, { inputVolts, ratio }: { readonly inputVolts: number; readonly ratio: number }) => {
+      const found = goalValues(bench, { kind: "move-voicing", inputVolts, ratio });
+      return found.ok ? ok({ ...found.value, inputVolts, ratio }) : found;
+    },
+  ),
 };
-
-/** The same type in every bottle of the channel's tubes: the very bottles may have stayed. */
-function bottlesAlike(bench: Bench, solved: SolvedDesign, instance: string): boolean {
-  return solved.expanded.triodes
-    .filter((one) => one.instance === instance)
-    .every(({ envelope, type }) => bench.provenDocument.envelopes.find((one) => one.id === envelope)?.type === type);
-}
-
-function tonesOf(solved: SolvedDesign, instance: string, inputVolts: number) {
-  const channel = solved.expanded.channels.find((one) => one.instance === instance);
-  if (channel === undefined) return fail(`There is no channel ${instance}.`);
-  const peak = inputVolts * Math.SQRT2;
-  const solve = (low: number, lowShare: number, high: number, highShare: number) =>
-    solveTwoTone(solved.circuit, solved.bias, {
-      source: sourceId(instance),
-      output: channel.outputNet,
-      first: { hertz: hertz(low), voltsPeak: volts(peak * lowShare) },
-      second: { hertz: hertz(high), voltsPeak: volts(peak * highShare) },
-      order: 8,
-    });
-  const modulation = solve(60, 0.8, 7000, 0.2);
-  const difference = solve(19_000, 0.5, 20_000, 0.5);
-  if (!modulation.ok) return fail(sentence(modulation.failure));
-  if (!difference.ok) return fail(sentence(difference.failure));
-  const [first, second] = [modulationFigure(modulation.value), differenceFigure(difference.value)];
-  return ok({
-    modulation:
-      first === undefined ? null : { ratio: first.ratio, byOrder: first.byOrder.slice(0, 3).map((one) => one.ratio) },
-    difference:
-      second === undefined
-        ? null
-        : { ratio: second.ratio, second: second.second.ratio, odd: second.odd.slice(0, 2).map((one) => one.ratio) },
-    settled: modulation.value.outcome === "settled" && difference.value.outcome === "settled",
-    tailDecibels: Math.max(modulation.value.tailDecibels, difference.value.tailDecibels),
-  });
-}
-
-type PairFailure = Extract<ReturnType<typeof equalLoudness>, { readonly ok: false }>["failure"];
-
-function pairWords(failure: PairFailure): string {
-  switch (failure.kind) {
-    case "no-channel":
-      return `There is no channel ${failure.instance}.`;
-    case "bad-ask":
-      return failure.field === "factor"
-        ? "The pair differs by a factor above 1: 2 doubles H2."
-        : "The input is a level above 0 V.";
-    case "no-control":
-      return `This channel has no ${failure.missing} control, so loudness and colour cannot be set apart.`;
-    case "at-end":
-      return `The ${failure.control} control (${failure.part}) would have to go beyond its ${failure.end === "up" ? "upper" : "lower"} end; try a smaller factor.`;
-    case "harmonic-does-not-follow":
-      return `Within reach of the drive H2 moves by no more than ${failure.reached.toFixed(1)} times.`;
-    case "not-solved":
-      return failure.sentence;
-  }
-}

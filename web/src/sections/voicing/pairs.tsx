@@ -4,17 +4,22 @@ import { useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { twinsOf } from "../../state/edits.ts";
-import { useAround, useHands } from "../../state/use-session.ts";
+import { useAround, useHands, useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import type { At } from "./voicing-screen.tsx";
+import type { At } from "./channels.ts";
+import { useLast } from "./use-last.ts";
 
 type Setting = ValueOf<"voicingPair">["cleaner"];
 
+const FACTORS = ["1.5", "2", "3", "4"] as const;
+type Factor = (typeof FACTORS)[number];
+
 /** Two settings that play equally loud and differ in H2 alone: the honest way to compare by ear. */
 export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
-  const [factor, setFactor] = useState("2");
-  const { value, failure } = useAnswer("voicingPair", { ...at, inputVolts, factor: Number(factor) });
+  const [factor, setFactor] = useState<Factor>("2");
+  const { value: newest, failure } = useAnswer("voicingPair", { ...at, inputVolts, factor: Number(factor) });
+  const value = useLast(newest);
   return (
     <section aria-labelledby="voicing-pairs">
       <SectionHead
@@ -23,19 +28,19 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
         end={
           <Choice
             label="How many times H2"
-            options={[
-              { value: "1.5", words: "1.5 ×" },
-              { value: "2", words: "2 ×" },
-              { value: "4", words: "4 ×" },
-            ]}
+            options={FACTORS.map((times) => ({ value: times, words: `${times} ×` }))}
             value={factor}
             onChoose={setFactor}
           />
         }
       />
-      {failure !== undefined && <p role="status">{failure}</p>}
+      {failure !== undefined && (
+        <p className="voicing-note" role="status">
+          {failure}
+        </p>
+      )}
       {value === undefined && failure === undefined && <p className="voicing-note">Setting both controls…</p>}
-      {value !== undefined && (
+      {value !== undefined && failure === undefined && (
         <>
           <table>
             <thead>
@@ -48,7 +53,7 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
                 <th scope="col" className="number">
                   H2
                 </th>
-                <th scope="col">
+                <th scope="col" className="no-print">
                   <span className="unseen">Set</span>
                 </th>
               </tr>
@@ -59,9 +64,9 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
             </tbody>
           </table>
           <p className="voicing-note">
-            Listen at one and then at the other: what you hear is the colour, since a louder one always seems better. At{" "}
-            {printValue(inputVolts, "V")} in both give {printValue(value.cleaner.outputVolts, "V")}; set the pots by
-            meter if the clock positions are coarse.
+            Both give {printValue(value.cleaner.outputVolts, "V")} at {printValue(value.inputVolts, "V")} in, so what
+            changes between them is colour and not loudness, which always seems better. Set them by a meter at the
+            output, let someone else switch, and expect little on single notes and more where notes meet.
           </p>
         </>
       )}
@@ -72,38 +77,43 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
 function Row({ name, setting, present, at }: { name: string; setting: Setting; present: boolean; at: At }) {
   const { session } = useAround();
   const hands = useHands();
-  const { value: curves } = useAnswer("voicingCurves", at);
+  const busy = useSession((state) => state.hand !== undefined);
+  const { value: controls } = useAnswer("voicingControls", at);
   const set = () => {
     const base = session.getState().book.value;
-    const instance = curves?.instance;
+    const instance = controls?.instance;
     if (instance === undefined) return;
     const instances = twinsOf(base, instance);
     const part = (id: string) => id.slice(id.indexOf(".") + 1);
-    const next = setPart(
-      setPart(base, instances, part(setting.drive.part), { position: Number(setting.drive.turn.toFixed(4)) }),
-      instances,
-      part(setting.level.part),
-      { position: Number(setting.level.turn.toFixed(4)) },
+    const next = [setting.drive, setting.level].reduce(
+      (document, control) =>
+        setPart(document, instances, part(control.part), { position: Number(control.turn.toFixed(4)) }),
+      base,
     );
-    hands.keep(`The ${name} of two equally loud settings`, diffDocuments(base, next));
+    hands.keep(
+      `The ${name} of two equally loud: drive ${(setting.drive.turn * 10).toFixed(1)}, level ${(setting.level.turn * 10).toFixed(1)}`,
+      diffDocuments(base, next),
+    );
   };
   return (
     <tr>
       <th scope="row">{name}</th>
-      <td>
-        {(setting.drive.turn * 10).toFixed(1)}, {setting.drive.clock}
-      </td>
-      <td>
-        {(setting.level.turn * 10).toFixed(1)}, {setting.level.clock}
-      </td>
+      <Position {...setting.drive} />
+      <Position {...setting.level} />
       <td className="number">
         <b>{printPercent(setting.h2Ratio)}</b>
       </td>
-      <td className="number">
+      <td className="number no-print">
         {present ? (
           <span className="muted">as set</span>
         ) : (
-          <button type="button" className="button voicing-small" onClick={set}>
+          <button
+            type="button"
+            className="button voicing-small"
+            aria-label={`Set the ${name} one`}
+            disabled={busy}
+            onClick={set}
+          >
             Set it
           </button>
         )}
@@ -111,3 +121,9 @@ function Row({ name, setting, present, at }: { name: string; setting: Setting; p
     </tr>
   );
 }
+
+const Position = ({ turn, clock }: { turn: number; clock: string }) => (
+  <td>
+    <b>{(turn * 10).toFixed(1)}</b> <span className="muted">{clock}</span>
+  </td>
+);
