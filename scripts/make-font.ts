@@ -32,6 +32,7 @@ console.log(`${FONT}: ${font.length} bytes, ${[...wanted()].length} characters`)
 const fonts: Record<string, string> = {};
 const widths: Record<string, Record<string, number>> = {};
 for (const [name, wght] of Object.entries(PAPER_WEIGHTS)) {
+  // A hyphen as wide as a figure would tear words: it stays as it is in text.
   // No kerning: widths are then sums, and what is laid out is what is printed.
   const bytes = await subsetFont(readFileSync(SOURCE), wanted(), {
     targetFormat: "sfnt",
@@ -48,7 +49,10 @@ for (const [name, wght] of Object.entries(PAPER_WEIGHTS)) {
       .sort()
       .map((character) => [
         character,
-        Math.round((1000 * opened.layout(character, ["tnum", "lnum"]).advanceWidth) / opened.unitsPerEm),
+        Math.round(
+          (1000 * opened.layout(character, character === "-" ? ["lnum"] : ["tnum", "lnum"]).advanceWidth) /
+            opened.unitsPerEm,
+        ),
       ]),
   );
 }

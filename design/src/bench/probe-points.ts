@@ -100,13 +100,12 @@ export function testPoints(solved: SolvedDesign): readonly TestPoint[] {
     };
     for (const stage of stagesOf(solved).filter((one) => one.triode.instance === first)) {
       const { triode } = stage;
-      const name = expanded.parts.find((part) => part.id === triode.id)?.written.label ?? triode.part;
       const bottle = (instance: string): string =>
         expanded.triodes.find((one: ExpandedTriode) => one.instance === instance && one.part === triode.part)
           ?.envelope ?? triode.envelope;
-      add("plate", `${triode.part} plate`, `${name}: plate`, triode.plate, bottle);
-      add("grid", `${triode.part} grid`, `${name}: grid`, triode.grid, bottle);
-      add("cathode", `${triode.part} cathode`, `${name}: cathode`, triode.cathode, bottle);
+      add("plate", `${triode.part} plate`, `${triode.part} plate`, triode.plate, bottle);
+      add("grid", `${triode.part} grid`, `${triode.part} grid`, triode.grid, bottle);
+      add("cathode", `${triode.part} cathode`, `${triode.part} cathode`, triode.cathode, bottle);
     }
     for (const net of expanded.nets)
       if (net.startsWith(`${first}.`) && volts(net) > 0.01 && !seen.has(net) && !isTwinOf(solved, net, seen))

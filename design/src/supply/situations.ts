@@ -14,7 +14,7 @@ import type { Condition, SolvedDesign } from "../solved/types.ts";
 import { primaryWatts } from "./power.ts";
 
 /** Common practice for a small unit on its first power. */
-const USUAL_LAMP_WATTS = 60;
+export const USUAL_LAMP_WATTS = 60;
 /** Current of a tungsten lamp against its volts; common practice 0.5 to 0.6. */
 const LAMP_EXPONENT = 0.55;
 const LAMP_SOLVES = 30;

@@ -50,10 +50,15 @@ export interface Run {
 
 export type Content = string | Run | Figure | readonly (string | Run | Figure)[];
 
+/** Several contents one after the other. */
+export const contentsOf = (contents: readonly Content[]): Content =>
+  contents.flatMap((one): readonly (string | Run | Figure)[] => (isList(one) ? one : [one]));
+
+const isList = (content: Content): content is readonly (string | Run | Figure)[] => Array.isArray(content);
+
 /** What is written into a cell or a paragraph, as runs. */
 export function runsOf(content: Content, bold = false): readonly Run[] {
-  const list: readonly (string | Run | Figure)[] =
-    typeof content === "string" || !Array.isArray(content) ? [content as string | Run | Figure] : content;
+  const list = isList(content) ? content : [content];
   return list.map((one) => {
     if (typeof one === "string") return { text: one, bold };
     if ("of" in one) return { text: one.text, bold, figure: one };
@@ -145,6 +150,10 @@ function joined(runs: readonly Run[]): Run[] {
   }
   return out;
 }
+
+/** Widths of the words, for counting lines quickly. */
+export const wordWidths = (runs: readonly Run[], size: number): readonly number[] =>
+  wordsOf(runs, size).map((word) => word.width);
 
 /** The widest word: the least width of a column that breaks none. */
 export const widestWord = (runs: readonly Run[], size: number): number =>

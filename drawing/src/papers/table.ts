@@ -6,7 +6,7 @@
  *         what is missing down to their widest word. When even that is too wide all shrink alike and words break.
  */
 import { type Item, WEIGHTS } from "../scene.ts";
-import { type Content, PAPER_SIZES, type Run, runsOf, runsWidth, widestWord, wrapRuns } from "./letters.ts";
+import { type Content, PAPER_SIZES, type Run, runsOf, runsWidth, widestWord, wordWidths, wrapRuns } from "./letters.ts";
 import { baseline, figuresOf, lineHeight, lineOfRuns, type Passage, type Piece } from "./piece.ts";
 
 export interface Column {
@@ -18,6 +18,8 @@ export interface Column {
   readonly least?: number;
   readonly most?: number;
   readonly bold?: boolean;
+  /** Left out where no row has anything in it. */
+  readonly optional?: boolean;
   /** A rule on its left: cells to write in, cells to tick. */
   readonly ruled?: boolean;
 }
@@ -58,8 +60,9 @@ interface LaidRow {
 }
 
 export const table =
-  (columns: readonly Column[], rows: readonly Row[], how: TableHow = {}): Passage =>
+  (asked: readonly Column[], given: readonly Row[], how: TableHow = {}): Passage =>
   (width) => {
+    const { columns, rows } = withoutEmpty(asked, given);
     const size = how.size ?? PAPER_SIZES.text;
     const widths = columnWidths(columns, rows, width, size);
     const head = headPiece(columns, widths, size);
@@ -81,6 +84,19 @@ export const table =
       ? [{ ...topRule(width), keep: true }, ...body]
       : [{ ...head, keep: true, repeat: [head] }, ...body];
   };
+
+function withoutEmpty(asked: readonly Column[], given: readonly Row[]) {
+  const kept = asked.map(
+    (column, n) => column.optional !== true || given.some((row) => row.title !== true && row.cells[n] !== ""),
+  );
+  if (kept.every((one) => one)) return { columns: asked, rows: given };
+  return {
+    columns: asked.filter((_, n) => kept[n]),
+    rows: given.map((row) =>
+      row.title === true ? row : { ...row, cells: row.cells.filter((_, n) => kept[n] !== false) },
+    ),
+  };
+}
 
 const topRule = (width: number): Piece => ({
   height: 0.2,
@@ -131,10 +147,74 @@ export function columnWidths(
     if (slack < -spare || slack === 0) return undefined;
     return needs.map((one) => one.wanted + (spare * (one.wanted - one.least) * may(one)) / slack);
   };
-  const given = giving((one) => (one.grow > 0 ? 1 : 0)) ?? giving(() => 1);
-  if (given !== undefined) return given;
+  const ofGrowing = giving((one) => (one.grow > 0 ? 1 : 0));
+  const given = ofGrowing ?? giving(() => 1);
+  if (given !== undefined) {
+    const movable = needs.flatMap((one, n) =>
+      (ofGrowing === undefined || one.grow > 0) && one.wanted > one.least ? [n] : [],
+    );
+    return fewestLines(
+      plain.map((row) => columns.map((column, n) => measured(row, column, n, size))),
+      given,
+      needs,
+      movable,
+    );
+  }
   const least = sum((one) => one.least);
   return needs.map((one) => (one.least * width) / least);
+}
+
+/** Widths of the words of a cell. */
+const measured = (row: Row, column: Column, n: number, size: number): readonly number[] =>
+  wordWidths(runsOf(contentOf(row.cells[n] ?? ""), row.bold === true || column.bold === true), size);
+
+const MOVE = 2;
+const MOST_MOVES = 60;
+
+/** Room moved between columns as long as it saves lines. */
+function fewestLines(
+  rows: readonly (readonly (readonly number[])[])[],
+  start: readonly number[],
+  needs: readonly { readonly least: number; readonly wanted: number }[],
+  movable: readonly number[],
+): readonly number[] {
+  const space = 0.9;
+  const count = (words: readonly number[], width: number): number => {
+    let lines = 1;
+    let used = 0;
+    for (const word of words) {
+      const next = used === 0 ? word : used + space + word;
+      if (next <= width || used === 0) used = next;
+      else {
+        lines++;
+        used = word;
+      }
+    }
+    return lines;
+  };
+  const height = (widths: readonly number[]): number =>
+    rows.reduce(
+      (sum, row) => sum + Math.max(1, ...row.map((words, n) => count(words, (widths[n] ?? 0) - 2 * PADDING))),
+      0,
+    );
+  let widths = start;
+  let best = height(widths);
+  for (let n = 0; n < MOST_MOVES; n++) {
+    let found: readonly number[] | undefined;
+    // A longer move may save a line where a short one does not.
+    for (const from of movable)
+      for (const to of movable)
+        for (const by of [MOVE, 3 * MOVE, 8 * MOVE]) {
+          const room = (widths[from] ?? 0) - by;
+          if (from === to || room < (needs[from]?.least ?? 0)) continue;
+          const tried = widths.map((one, k) => (k === from ? room : k === to ? one + by : one));
+          const lines = height(tried);
+          if (lines < best) [best, found] = [lines, tried];
+        }
+    if (found === undefined) break;
+    widths = found;
+  }
+  return widths;
 }
 
 function layRow(columns: readonly Column[], row: Row, widths: readonly number[], width: number, size: number): LaidRow {

@@ -1,0 +1,68 @@
+/** What the papers of one revision are made from: solved data, and the few things that are not in a design. */
+import type { Document, Finding, ShelfFile, SolvedDesign, SupplyStudy, TubeVerdict } from "@platewright/design";
+import type { Catalogue } from "@platewright/engine";
+import type { Frame, PageSize, Sheet } from "./page.ts";
+
+export interface PackInput {
+  readonly document: Document;
+  /** "B", or "draft" for what was not cut yet. */
+  readonly revision: string;
+  /** "2026-11-25". */
+  readonly date: string;
+  /** The revision that this one is compared with, when it is another one. */
+  readonly proven?: { readonly revision: string; readonly document: Document };
+  /** Solved nominally, with every level. */
+  readonly solved: SolvedDesign;
+  readonly study?: SupplyStudy;
+  readonly findings: readonly Finding[];
+  readonly tubes: readonly TubeVerdict[];
+  readonly catalogue: Catalogue;
+  readonly shelf?: ShelfFile;
+  readonly prices?: PriceBook;
+  readonly size: PageSize;
+}
+
+/** What a price sheet is worked out from; all of it the builder's own. */
+export interface PriceBook {
+  /** "EUR". */
+  readonly currency: string;
+  /** By part id ("PS.C1"), id in its block ("R3"), tube type, or kind ("resistor"); the first that is there counts. */
+  readonly parts: Readonly<Record<string, number>>;
+  /** Work of one unit, hours, in order. */
+  readonly work: readonly { readonly what: string; readonly hours: number; readonly once?: boolean }[];
+  readonly perHour: number;
+  readonly rejectPercent: number;
+  readonly overheadPercent: number;
+  readonly marginPercent: number;
+  /** Units of a batch. */
+  readonly batch: number;
+}
+
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"] as const;
+
+/** "2026-11-25" → "25 Nov 2026". */
+export function dateWords(date: string): string {
+  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(date);
+  const month = MONTHS[Number(match?.[2] ?? 0) - 1];
+  return match === null || month === undefined ? date : `${Number(match[3])} ${month} ${match[1] ?? ""}`;
+}
+
+/** Sheets of text stay on A4 when drawings go on A3. */
+export const textSheet = ({ size }: PackInput): Sheet => ({ size: size === "A3" ? "A4" : size });
+
+export const drawingSheet = ({ size }: PackInput): Sheet => ({ size, landscape: true });
+
+export const frameOf = (
+  input: PackInput,
+  title: string,
+  under: readonly string[],
+  note = "Figures computed at this revision; they advise, they do not certify.",
+): Frame => ({
+  title,
+  under,
+  design: input.document.name,
+  revision: input.revision,
+  date: dateWords(input.date),
+  note,
+  ...(input.document.invented === true ? { notice: "Invented design. Not for building from." } : {}),
+});

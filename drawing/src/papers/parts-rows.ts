@@ -1,0 +1,376 @@
+/** The parts list as data: one row for what is bought as one, for the paper and for the CSV. */
+import {
+  type Condition,
+  type Document,
+  type DocumentPart,
+  type ExpandedPart,
+  onShelf,
+  type RatedReading,
+  type ShelfFile,
+  valueOf,
+} from "@platewright/design";
+import { nearestPreferred } from "@platewright/engine";
+import type { PackInput } from "./pack-input.ts";
+
+export interface PartsRow {
+  /** "L.R3, R.R3". */
+  readonly ids: readonly string[];
+  readonly kind: string;
+  readonly what: string;
+  readonly value: string;
+  readonly tolerance: string;
+  readonly rating: string;
+  /** Worst share of the rating over every condition that was solved. */
+  readonly stress?: {
+    readonly part: string;
+    readonly fraction: number;
+    readonly condition: string;
+    readonly words: string;
+  };
+  readonly count: number;
+  readonly onHand: number;
+  /** What the shelf holds that would do instead. */
+  readonly instead?: string;
+  /** It differs from the proven revision. */
+  readonly differs: boolean;
+}
+
+const GROUPS: readonly string[] = [
+  "transformer",
+  "rectifier",
+  "tube",
+  "regulator",
+  "follower",
+  "diode",
+  "capacitor",
+  "resistor",
+  "potentiometer",
+  "inductor",
+  "current-sink",
+  "switch",
+  "jack",
+  "fuse",
+  "socket",
+];
+
+export function partsRows(input: PackInput): readonly PartsRow[] {
+  const rows = [
+    ...iron(input),
+    ...bottles(input),
+    ...circuitRows(input),
+    ...fuseRow(input),
+    ...sockets(input.document),
+  ];
+  return rows.toSorted((a, b) => GROUPS.indexOf(a.kind) - GROUPS.indexOf(b.kind));
+}
+
+/** Parts of equal channels on one row; a part that an instance overrides on a row of its own. */
+function circuitRows(input: PackInput): readonly PartsRow[] {
+  const rows = new Map<string, { part: ExpandedPart; ids: string[] }>();
+  for (const part of input.solved.expanded.parts) {
+    if (part.written.kind === "triode") continue;
+    const { pins: _, ...written } = part.written;
+    const key = `${part.block} ${JSON.stringify(written)}`;
+    const row = rows.get(key) ?? { part, ids: [] };
+    row.ids.push(part.id);
+    rows.set(key, row);
+  }
+  return [...rows.values()]
+    .filter(({ part }) => part.written.kind !== "dc-source")
+    .map(({ part, ids }) => {
+      const { written } = part;
+      const onHand = handOf(input.shelf, written);
+      const short = onHand < ids.length;
+      const instead = short ? insteadOf(input.shelf, written) : undefined;
+      const stress = worstStress(input, ids);
+      return {
+        ids,
+        kind: written.kind,
+        what: written.label ?? written.kind,
+        value: valueWords(written),
+        tolerance: written.tolerancePercent === undefined ? "" : `±${written.tolerancePercent}\u202f%`,
+        rating: ratingWords(written),
+        ...(stress === undefined ? {} : { stress }),
+        count: ids.length,
+        onHand,
+        ...(instead === undefined ? {} : { instead }),
+        differs: ids.some((id) => differs(input, part, id)),
+      };
+    });
+}
+
+function differs({ proven, document }: PackInput, part: ExpandedPart, id: string): boolean {
+  if (proven === undefined) return false;
+  const written = (of: Document): string => {
+    const [instance = ""] = id.split(".");
+    const owner = of.instances.find((one) => one.id === instance);
+    const own = of.blocks[owner?.block ?? ""]?.parts.find((one) => one.id === part.written.id);
+    const over = owner?.overrides?.[part.written.id];
+    if (own === undefined) return "";
+    const { note: _, label: __, ...electrical } = { ...own, ...over };
+    return JSON.stringify(electrical);
+  };
+  return written(document) !== written(proven.document);
+}
+
+/** With its unit: "47 kΩ" is written "47k" on the part and in the design, and so it stands here. */
+export function valueWords(written: DocumentPart): string {
+  switch (written.kind) {
+    case "potentiometer":
+      return `${written.value} ${written.taper}`;
+    case "resistor":
+      return /\d$/.test(written.value) ? `${written.value}\u202fΩ` : written.value;
+    case "capacitor":
+      return faradWords(written.value);
+    case "inductor":
+      return /H$/.test(written.value) ? written.value : `${written.value}\u202fH`;
+    case "regulator":
+      return written.type ?? `${written.value}\u202fV`;
+    case "diode":
+      return written.type;
+    case "follower":
+      return written.type ?? "";
+    case "current-sink":
+      return /A$/.test(written.value) ? written.value : `${written.value}A`;
+    case "jack":
+      return written.role;
+    default:
+      return "";
+  }
+}
+
+/** "470u" → "470 µF"; "4u7" stays a code. */
+function faradWords(value: string): string {
+  const plain = /^([\d.]+)([munp]?)F?$/.exec(value);
+  return plain === null ? value.replace("u", "µ") : `${plain[1] ?? ""}\u202f${(plain[2] ?? "").replace("u", "µ")}F`;
+}
+
+function ratingWords(written: DocumentPart): string {
+  const words: string[] = [];
+  if ("watts" in written && written.watts !== undefined) words.push(`${written.watts}\u202fW`);
+  if ("volts" in written && written.volts !== undefined) words.push(`${written.volts}\u202fV`);
+  if (written.kind === "inductor" && written.amps !== undefined) words.push(`${1000 * written.amps}\u202fmA`);
+  if (written.kind === "capacitor" && written.polarised === true) words.push("electrolytic");
+  return words.join(", ");
+}
+
+function worstStress({ study }: PackInput, ids: readonly string[]): PartsRow["stress"] {
+  let worst: PartsRow["stress"];
+  for (const row of study?.rows.filter((one) => !one.condition.id.startsWith("lamp")) ?? [])
+    for (const id of ids) {
+      const reading: RatedReading | undefined = row.parts[id];
+      if (reading !== undefined && (worst === undefined || reading.fraction > worst.fraction))
+        worst = {
+          part: id,
+          fraction: reading.fraction,
+          condition: row.condition.id,
+          words: shortCondition(row.condition),
+        };
+    }
+  return worst;
+}
+
+const SHORT: Readonly<Record<string, string>> = {
+  nominal: "running",
+  "mains-low": "mains low",
+  "mains-high": "mains high",
+  cold: "cold",
+  "cold-mains-high": "cold, mains high",
+  pulled: "tubes out, mains high",
+};
+
+/** "cold, mains high", "V1 out". */
+export const shortCondition = ({ id, words }: Condition): string =>
+  SHORT[id] ?? (id.startsWith("without-") ? `${id.slice("without-".length)} out` : words);
+
+/** How many of a part the shelf holds; a series counts as enough. */
+function handOf(shelf: ShelfFile | undefined, written: DocumentPart): number {
+  if (shelf === undefined) return 0;
+  if (written.kind === "resistor") {
+    const ohms = valueOf("resistance", written.value);
+    let count = 0;
+    for (const entry of shelf.resistors) {
+      if (entry.watts < (written.watts ?? 0)) continue;
+      if ("series" in entry) {
+        const within =
+          ohms >= valueOf("resistance", entry.from) * 0.999 && ohms <= valueOf("resistance", entry.to) * 1.001;
+        if (within && inSeries(entry.series, ohms)) return Infinity;
+      } else if (Math.abs(valueOf("resistance", entry.value) / ohms - 1) < 1e-6) count += entry.count;
+    }
+    return count;
+  }
+  if (written.kind === "capacitor") {
+    const farads = valueOf("capacitance", written.value);
+    return shelf.capacitors
+      .filter(
+        (entry) =>
+          entry.volts >= (written.volts ?? 0) && Math.abs(valueOf("capacitance", entry.value) / farads - 1) < 1e-6,
+      )
+      .reduce((sum, entry) => sum + entry.count, 0);
+  }
+  return 0;
+}
+
+const inSeries = (series: "E12" | "E24", ohms: number): boolean =>
+  Math.abs(nearestPreferred(series, ohms) / ohms - 1) < 1e-6;
+
+/** A capacitor on the shelf of at least the volts, and at most a quarter off in value: for the builder to judge. */
+function insteadOf(shelf: ShelfFile | undefined, written: DocumentPart): string | undefined {
+  if (written.kind !== "capacitor") return undefined;
+  const farads = valueOf("capacitance", written.value);
+  const near = (shelf?.capacitors ?? [])
+    .filter((entry) => entry.count > 0 && entry.volts >= (written.volts ?? 0))
+    .map((entry) => ({ entry, off: Math.abs(Math.log(valueOf("capacitance", entry.value) / farads)) }))
+    .filter(({ off }) => off > 1e-6 && off < Math.log(1.35))
+    .toSorted((a, b) => a.off - b.off)[0];
+  if (near === undefined) return undefined;
+  return `${faradWords(near.entry.value)} ${near.entry.volts}\u202fV, ${near.entry.count} on hand`;
+}
+
+function bottles({ document, shelf, catalogue, proven }: PackInput): readonly PartsRow[] {
+  const groups = new Map<string, string[]>();
+  for (const one of document.envelopes) {
+    const type = one.variant ?? one.type;
+    groups.set(type, [...(groups.get(type) ?? []), one.id]);
+  }
+  return [...groups].map(([type, ids]) => {
+    const rectifies = ids.some((id) => document.supply?.rectifier.envelope === id);
+    return {
+      ids,
+      kind: rectifies ? "rectifier" : "tube",
+      what: rectifies ? "rectifier tube" : "tube",
+      value: type,
+      tolerance: "",
+      rating: "",
+      count: ids.length,
+      onHand: onShelf(shelf, catalogue, type),
+      differs:
+        proven !== undefined &&
+        ids.some(
+          (id) =>
+            (proven.document.envelopes.find((one) => one.id === id)?.type ?? "") !==
+            (document.envelopes.find((one) => one.id === id)?.type ?? ""),
+        ),
+    };
+  });
+}
+
+function iron({ document, shelf, study, proven }: PackInput): readonly PartsRow[] {
+  const { supply } = document;
+  if (supply === undefined) return [];
+  const { label } = supply.transformer;
+  const loads = (study?.rows ?? []).flatMap((row) =>
+    Object.entries(row.parts)
+      .filter(([id]) => id === "transformer.voltAmps" || id === "HT.amps" || /^H\w*\.amps$/.test(id))
+      .map(([id, reading]) => ({
+        part: id,
+        fraction: reading.fraction,
+        condition: row.condition.id,
+        words: row.condition.words,
+      })),
+  );
+  const worst = loads.toSorted((a, b) => b.fraction - a.fraction)[0];
+  return [
+    {
+      ids: ["T1"],
+      kind: "transformer",
+      what: "mains transformer",
+      value: label,
+      tolerance: "",
+      rating: "",
+      ...(worst === undefined ? {} : { stress: worst }),
+      count: 1,
+      onHand: (shelf?.transformers ?? [])
+        .filter((one) => one.transformer.label === label)
+        .reduce((sum, one) => sum + one.count, 0),
+      differs:
+        proven !== undefined &&
+        JSON.stringify(proven.document.supply?.transformer) !== JSON.stringify(supply.transformer),
+    },
+  ];
+}
+
+function fuseRow({ document, proven }: PackInput): readonly PartsRow[] {
+  const fuse = document.supply?.fuse;
+  if (fuse === undefined) return [];
+  return [
+    {
+      ids: ["F1"],
+      kind: "fuse",
+      what: "mains fuse, in the live lead, with holder",
+      value: `${1000 * fuse.amps}\u202fmA ${fuse.kind}`,
+      tolerance: "",
+      rating: `${document.supply?.mains.volts ?? ""}\u202fV, ${fuse.breaking} breaking`,
+      count: 1,
+      onHand: 0,
+      differs: proven !== undefined && JSON.stringify(proven.document.supply?.fuse) !== JSON.stringify(fuse),
+    },
+  ];
+}
+
+function sockets(document: Document): readonly PartsRow[] {
+  const groups = new Map<string, string[]>();
+  for (const one of document.envelopes) groups.set(one.socket, [...(groups.get(one.socket) ?? []), one.id]);
+  return [...groups].map(([socket, ids]) => ({
+    ids: ids.map((id) => `X${id.replace(/^V/, "")}`),
+    kind: "socket",
+    what: `socket of ${ids.join(", ")}`,
+    value: socket,
+    tolerance: "",
+    rating: "",
+    count: ids.length,
+    onHand: 0,
+    differs: false,
+  }));
+}
+
+/** The CSV's table: a head and rows of plain text. */
+export function partsTable(input: PackInput): readonly (readonly string[])[] {
+  const plain = (text: string) => text.replaceAll("\u202f", " ");
+  return [
+    [
+      "designators",
+      "kind",
+      "what",
+      "value",
+      "tolerance",
+      "rating",
+      "worst stress %",
+      "in condition",
+      "count",
+      "on hand",
+      "to buy",
+      "instead",
+      "differs from proven",
+      "price each",
+      "currency",
+    ],
+    ...partsRows(input).map((row) => [
+      row.ids.join(" "),
+      row.kind,
+      row.what,
+      plain(row.value),
+      plain(row.tolerance),
+      plain(row.rating),
+      row.stress === undefined ? "" : (100 * row.stress.fraction).toFixed(0),
+      row.stress?.words ?? "",
+      String(row.count),
+      row.onHand === Infinity ? "series" : String(row.onHand),
+      String(toBuy(row)),
+      plain(row.instead ?? ""),
+      row.differs ? "yes" : "",
+      priceOf(input, row) === undefined ? "" : (priceOf(input, row) ?? 0).toFixed(2),
+      priceOf(input, row) === undefined ? "" : (input.prices?.currency ?? ""),
+    ]),
+  ];
+}
+
+export const toBuy = (row: PartsRow): number => Math.max(0, row.count - row.onHand);
+
+/** Of one piece, by id, by id in its block, by value, by kind. */
+export function priceOf({ prices }: PackInput, row: PartsRow): number | undefined {
+  if (prices === undefined) return undefined;
+  const keys = [...row.ids, ...row.ids.map((id) => id.split(".").at(-1) ?? id), row.value, row.kind];
+  for (const key of keys) if (Object.hasOwn(prices.parts, key)) return prices.parts[key];
+  return undefined;
+}
