@@ -123,6 +123,8 @@ export function* atTop([x, y]: Point, row: number): Generator<Candidate> {
   yield { at: [x, base], anchor: "middle", cost: 0 };
   yield { at: [x + 0.8, base], anchor: "start", cost: 3 };
   yield { at: [x - 0.8, base], anchor: "end", cost: 3 };
+  // A mark may stand on the edge.
+  yield { at: [x, base - 0.7], anchor: "middle", cost: 4 };
 }
 
 /** Inside a box, from the top left corner. */

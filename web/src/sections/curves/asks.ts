@@ -256,7 +256,7 @@ export const curvesAsks = {
         type: curves.type,
         basis: record.basis,
         rows: new Set(record.residuals.map((one) => `${one.source} ${one.row}`)).size,
-        worst: worstOf(record.residuals, bench.catalogue),
+        worst: worstOf(record.residuals, curves.type, bench.catalogue),
         open: open.ok ? open.value.parameters : [],
         gainDecibels: open.ok ? open.value.gainDecibels : null,
         h2BandDecibels: record.h2BandDecibels,
@@ -336,7 +336,7 @@ export const curvesAsks = {
   ),
 };
 
-/** The row that the law misses most, with the quantity in words. */
+/** The row that the law misses most, cut-off apart, with the quantity in words. */
 function worstOf(
   residuals: readonly {
     readonly row: string;
@@ -345,13 +345,22 @@ function worstOf(
     readonly predicted: number;
     readonly source: string;
   }[],
+  type: string,
   catalogue: Catalogue,
 ) {
-  const away = ({ published, predicted }: (typeof residuals)[number]) => Math.abs(predicted / published - 1);
-  const worst = residuals.reduce<(typeof residuals)[number] | undefined>(
-    (most, one) => (most === undefined || away(one) > away(most) ? one : most),
-    undefined,
+  // At cut-off a share says nothing: a sheet means "next to no current" there.
+  const cutOff = new Set(
+    (catalogue.tube(type)?.points ?? []).flatMap(({ reading, plateVolts, gridVolts }) =>
+      reading === "cut-off" ? [`${plateVolts} V, ${gridVolts} V`] : [],
+    ),
   );
+  const away = ({ published, predicted }: (typeof residuals)[number]) => Math.abs(predicted / published - 1);
+  const worst = residuals
+    .filter(({ row }) => !cutOff.has(row))
+    .reduce<(typeof residuals)[number] | undefined>(
+      (most, one) => (most === undefined || away(one) > away(most) ? one : most),
+      undefined,
+    );
   return worst === undefined
     ? null
     : {

@@ -2,6 +2,7 @@ import { useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
+import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { LawNotes } from "./law-notes.tsx";
 import { LevelField } from "./level-field.tsx";
@@ -34,7 +35,6 @@ export function CurvesScreen() {
   );
   if (failure !== undefined) return <p role="status">{failure}</p>;
   const other = stage?.was !== null && stage?.was.type !== stage?.type ? stage?.was.type : undefined;
-  const alone = (name: string) => sections?.filter((one) => one.name === name).length === 1;
   return (
     <div className="curves-sheet">
       <section className="curves-top" aria-labelledby="curves-plane">
@@ -49,12 +49,7 @@ export function CurvesScreen() {
               <LevelField volts={inputVolts} onVolts={setInputVolts} />
               <Choice label="Picture" options={EXTENTS} value={extent} onChoose={setExtent} />
               {sections !== undefined && triode !== undefined && (
-                <Choice
-                  label="Section"
-                  options={sections.map((one) => ({ value: one.id, words: alone(one.name) ? one.name : one.id }))}
-                  value={triode}
-                  onChoose={setChosen}
-                />
+                <SectionChoice sections={sections} value={triode} onChoose={setChosen} />
               )}
             </span>
           }
@@ -65,6 +60,41 @@ export function CurvesScreen() {
         <Sheet key={`${stage.id} ${extent}`} stage={stage} extent={extent} inputVolts={inputVolts} />
       )}
     </div>
+  );
+}
+
+/** More than these do not stand side by side. */
+const MOST_BESIDE = 4;
+
+/** The tube halves of the design, equal channels once. */
+function SectionChoice({
+  sections,
+  value,
+  onChoose,
+}: {
+  sections: ValueOf<"curvesSections">;
+  value: string;
+  onChoose: (id: string) => void;
+}) {
+  const options = sections.map(({ id, name }) => ({
+    value: id,
+    words: sections.filter((one) => one.name === name).length === 1 ? name : id,
+  }));
+  if (options.length <= MOST_BESIDE)
+    return <Choice label="Section" options={options} value={value} onChoose={onChoose} />;
+  return (
+    <select
+      className="field"
+      aria-label="Section"
+      value={value}
+      onChange={(event) => onChoose(event.currentTarget.value)}
+    >
+      {options.map((option) => (
+        <option key={option.value} value={option.value}>
+          {option.words}
+        </option>
+      ))}
+    </select>
   );
 }
 

@@ -15,7 +15,7 @@ export function LawNotes({ triode, inputVolts }: { triode: string; inputVolts: n
   const own = matters.slice(0, MOST_ROWS);
   const others = (value?.open ?? []).filter((one) => !own.includes(one));
   return (
-    <section aria-labelledby="curves-law">
+    <section className="curves-law-notes" aria-labelledby="curves-law">
       <SectionHead
         id="curves-law"
         title="What the data does not determine"
@@ -77,8 +77,8 @@ export function LawNotes({ triode, inputVolts }: { triode: string; inputVolts: n
             )}
             <tr>
               <th scope="row">One bottle against another</th>
-              <td>Currents differ by ±{printPercent(1.645 * value.strength, 2)} (90 %), halves of a bottle less.</td>
-              <td className="muted">your own bottles, read at one point</td>
+              <td>current ±{printPercent(1.645 * value.strength, 2)}, halves of one less</td>
+              <td className="muted">your own bottles, each read at one point</td>
             </tr>
           </tbody>
         </table>

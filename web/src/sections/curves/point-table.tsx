@@ -74,8 +74,12 @@ export function PointTable({ stage, rest, held }: { stage: StageAnswer; rest: St
     ),
   ];
   return (
-    <section className="curves-first" aria-labelledby="curves-point">
-      <SectionHead id="curves-point" title="Operating point" note="drag it along its line, or arrow keys" />
+    <section aria-labelledby="curves-point">
+      <SectionHead
+        id="curves-point"
+        title="Operating point"
+        note={<span className="no-print">drag it along its line, or arrow keys</span>}
+      />
       <p className="curves-big">
         <b className={held && setBy?.ohms !== rest.setBy?.ohms ? "live cools" : "cools"}>
           {setBy === null ? "Not set by a resistor" : `${setBy.part} ${printValue(setBy.ohms, "Ω")}`}
@@ -109,7 +113,7 @@ export function PointTable({ stage, rest, held }: { stage: StageAnswer; rest: St
                 <td className="number">
                   {row.limit !== undefined && said !== undefined ? (
                     <span
-                      // biome-ignore lint/a11y/noNoninteractiveTabindex: a limit says its source on focus (DESIGN: every limit names its source).
+                      // A limit says its source on focus.
                       tabIndex={0}
                       aria-description={row.source}
                       onFocus={() => setTold(said)}
