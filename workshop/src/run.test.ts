@@ -212,6 +212,7 @@ interface EditedNow {
     rectifier: Record<string, unknown>;
   };
   envelopes: { id: string; wiring: Record<string, unknown> }[];
+  chassis?: unknown;
   blocks: Record<string, { parts: { id: string; kind: string }[] }>;
 }
 
@@ -274,6 +275,7 @@ describe("supply", () => {
     });
   const withoutSupply = changedDemo((now) => {
     delete now.supply;
+    delete now.chassis;
     now.envelopes = now.envelopes.filter((one) => one.id !== "V3");
     for (const envelope of now.envelopes)
       envelope.wiring = Object.fromEntries(

@@ -1,4 +1,4 @@
-import { type Outline, type Place, seededRandom } from "@platewright/engine";
+import type { Outline, Place } from "@platewright/engine";
 import { describe, expect, test } from "vitest";
 import {
   boundsGap,
@@ -13,6 +13,7 @@ import {
   solidOf,
   turned,
 } from "./geometry.ts";
+import { uniform } from "./test-chassis.ts";
 import { isInside, sampled, sampledGap } from "./test-sampled.ts";
 
 type Random = () => number;
@@ -45,7 +46,7 @@ function outline(random: Random): Outline {
 const POINTS = 40;
 
 test.each([1, 2, 3, 4, 5])("1,000 random plates agree with rims taken point by point (seed %d)", (seed) => {
-  const random = seededRandom(seed).uniform;
+  const random = uniform(seed);
   let [apart, over, inside] = [0, 0, 0];
   for (let n = 0; n < 1000; n++) {
     const [first, second, third] = [outline(random), outline(random), outline(random)];
@@ -83,7 +84,7 @@ test.each([1, 2, 3, 4, 5])("1,000 random plates agree with rims taken point by p
 });
 
 test("an outline inside another lies as deep as its nearest point, to the step of the rims (seed 6)", () => {
-  const random = seededRandom(6).uniform;
+  const random = uniform(6);
   let found = 0;
   for (let n = 0; n < 400; n++) {
     const inner = outline(random);
@@ -103,7 +104,7 @@ test("an outline inside another lies as deep as its nearest point, to the step o
 });
 
 test("overlapping outlines that are moved apart by their overlap touch (seed 7)", () => {
-  const random = seededRandom(7).uniform;
+  const random = uniform(7);
   let tried = 0;
   while (tried < 150) {
     const [one, other] = [outline(random), outline(random)];

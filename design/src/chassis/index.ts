@@ -1,0 +1,35 @@
+export type { Carrier, CarrierFixing, CarrierHole, CarrierKind, ScrewSeat } from "./carrier.ts";
+export {
+  type Bounds,
+  boundsOf,
+  depthInside,
+  gapBetween,
+  grown,
+  outlineOf,
+  placed,
+  placedOutline,
+  type Pose,
+  type Solid,
+  solidOf,
+  turned,
+} from "./geometry.ts";
+export { CARRIER_WORDS, type ChassisHole, type ChassisHoles, type HoleWork, holesOf } from "./holes.ts";
+export {
+  type Face,
+  footprintsOf,
+  itemName,
+  pinPlace,
+  type PlacedBody,
+  type PlacedItem,
+  placeItems,
+} from "./placed.ts";
+export { bendsOf, plateOutline, plateWords, toEdges } from "./plate.ts";
+export {
+  carrierWords,
+  onNewPlate,
+  type SalvageAsk,
+  type SalvageOption,
+  salvageOptions,
+  sizeWords,
+} from "./salvage.ts";
+export { chassisAfter } from "./tidy.ts";
