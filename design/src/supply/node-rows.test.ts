@@ -117,6 +117,17 @@ describe("nodes", () => {
     const half = table().rows.find((row) => row.id === "L.V1a/heater");
     expect(half === undefined ? undefined : rowLevel(half, demo.findings)).toBe("watch");
   });
+  test("where channels differ every row says whose it is, and both are there", () => {
+    const apart = whole(
+      made((_power, now) => {
+        Object.assign(now.instances[1] ?? {}, { overrides: { R11: { value: "3.3k" } } });
+      }),
+    );
+    const words = nodeTable(apart.study, catalogue).rows.map((row) => row.words);
+    for (const wanted of ["L.V1a plate", "R.V1a plate", "L.C4", "R.C4", "L.V1b heater-cathode"])
+      expect(words).toContain(wanted);
+    expect(new Set(words).size).toBe(words.length);
+  });
   test("a capacitor rated below what it sees is a stop in its row, cold, mains high", () => {
     const low = whole(
       made((power) => {

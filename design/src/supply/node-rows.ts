@@ -71,7 +71,13 @@ export function nodeTable({ rows, solved }: NodeGround, catalogue: Catalogue): N
     ...triodes.flatMap((one) => heaterRow(columns, catalogue, one)),
     ...rectifierRow(columns, catalogue),
   ];
-  return { conditions: columns.map((one) => one.row.condition), rows: made };
+  // Where channels differ, each row says whose it is.
+  const channels = new Set(triodes.map((one) => one.instance));
+  const whose = (row: NodeRow): NodeRow => {
+    const instance = row.id.includes(".") ? row.id.slice(0, row.id.indexOf(".")) : "";
+    return channels.size > 1 && channels.has(instance) ? { ...row, words: `${instance}.${row.words}` } : row;
+  };
+  return { conditions: columns.map((one) => one.row.condition), rows: made.map(whose) };
 }
 
 /** The level of a row with what the findings say of the same thing. */

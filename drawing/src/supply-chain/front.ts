@@ -11,11 +11,11 @@ import { boxOf, draw, type Line, press, type Sheet, wire, type Word, write } fro
 import { heaterLines, type Said } from "./words.ts";
 
 /** Across, from the mains leads: primary, core, secondary and where its leads end. */
-const IRON = { primary: 27, core: 33.2, secondary: 37, ends: 39.5 } as const;
+const IRON = { primary: 24, core: 30.2, secondary: 34, ends: 36.5 } as const;
 const HALF = 7.5;
-const RECTIFIER_AT = 54;
+const RECTIFIER_AT = 51;
 /** Where the front ends and the first net's wire begins. */
-const FRONT_END = 61.5;
+const FRONT_END = 58.5;
 const CHOKE_WIDTH = 20;
 /** First heater winding below the wire of the high tension, and the pitch of the next. */
 const HEATERS_BELOW = 25.5;
@@ -117,7 +117,7 @@ const winding = (x: number, top: number, turns: number, toward: 1 | -1): Item =>
   );
 
 function layMains(sheet: Sheet, said: Said, { mains, fuse }: SupplyChain, y: number): void {
-  const [left, right] = [9, 17];
+  const [left, right] = [7, 15];
   wire(sheet, [
     [1, y - HALF],
     [left, y - HALF],

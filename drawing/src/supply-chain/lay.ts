@@ -28,7 +28,8 @@ const HALF = 3.4;
 const GROUND_HEIGHT = 4;
 /** Words beside a hanging part, from its middle. */
 const WORDS_RIGHT = 4.4;
-const COLUMN_GAP = 3;
+/** Between two columns; on a narrow sheet they stand closer. */
+const gapOf = ({ roomy }: Plan): number => (roomy ? 3 : 1.4);
 /** Baseline of a net's name over its wire; its volts stand one line lower. */
 const NAME_RISE = 8;
 /** A row for a further branch, below the lowest thing that is there. */
@@ -83,7 +84,7 @@ function layNode(plan: Plan, index: number, x: number, y: number): void {
   let { tied } = fed;
   let room = fed.right;
   for (const way of more) {
-    const riser = room + COLUMN_GAP;
+    const riser = room + gapOf(plan);
     const row = lowest(sheet) + ROW_BELOW;
     wire(sheet, [
       [x, y],
@@ -94,7 +95,7 @@ function layNode(plan: Plan, index: number, x: number, y: number): void {
     sheet.taken.push(boxOf(riser - 0.5, y, riser + 0.5, row));
     layWay(plan, way, { x: riser, y: row, clear: riser });
     tied = riser;
-    room = riser + COLUMN_GAP;
+    room = riser + gapOf(plan);
   }
   if (on !== undefined) {
     // What reaches below the wire stands behind all that hangs from it.
@@ -121,8 +122,11 @@ function layWay(plan: Plan, index: number, { x: from, y, clear }: From): void {
   if (node === undefined || through === undefined) return;
   const [above, below] = alongLines(said, through);
   const symbol = symbolAlong(through);
-  const width = Math.max(symbol.width + 3, blockWidth([above, below, ...(plan.roomy ? [ROOMY_PART] : [])]));
-  const middle = clear + 2.5 + width / 2;
+  const width = Math.max(
+    symbol.width + (plan.roomy ? 3 : 1),
+    blockWidth([above, below, ...(plan.roomy ? [ROOMY_PART] : [])]),
+  );
+  const middle = clear + (plan.roomy ? 2.5 : 1.5) + width / 2;
   const left = middle - symbol.width / 2;
   const right = left + symbol.width;
   wire(sheet, [
@@ -152,7 +156,7 @@ function layWay(plan: Plan, index: number, { x: from, y, clear }: From): void {
       Math.max(down.bottom, body.bottom),
     ),
   );
-  const next = Math.max(right + 3, middle + width / 2 + 2 + nameHalf(plan, node));
+  const next = Math.max(right + 3, middle + width / 2 + (plan.roomy ? 2 : 1.2) + nameHalf(plan, node));
   const x = clearX(plan, node, next + plan.ease, y);
   wire(sheet, [
     [right, y],
@@ -173,7 +177,7 @@ function roomOf(plan: Plan, hanging: readonly ChainHanging[], x: number, y: numb
   const boxes: Box[] = [];
   let right = x;
   for (const [n, { part, below }] of hanging.entries()) {
-    const at = n === 0 ? x : columnAfter(right, n, x + label);
+    const at = n === 0 ? x : columnAfter(plan, right, n, x + label);
     const words = at + WORDS_RIGHT + blockWidth(partLines(plan.said, part));
     boxes.push(boxOf(at - HALF, y + 1, words, y + DROP + SPAN + GROUND_HEIGHT));
     const inner = below === undefined ? [] : roomOf(plan, below.hanging, at, y + DROP + SPAN, labelWidth(plan, below));
@@ -184,8 +188,8 @@ function roomOf(plan: Plan, hanging: readonly ChainHanging[], x: number, y: numb
 }
 
 /** Middle of the next column. The second one's lead stands clear of the name of the net. */
-const columnAfter = (right: number, n: number, name: number): number =>
-  Math.max(right + COLUMN_GAP + HALF, n === 1 ? name + 3.2 : 0);
+const columnAfter = (plan: Plan, right: number, n: number, name: number): number =>
+  Math.max(right + gapOf(plan) + HALF, n === 1 ? name + 3.2 : 0);
 
 /** Hangs parts from a net, the first straight below it; `label` is the width of the net's name beside that one. */
 function layHanging(plan: Plan, hanging: readonly ChainHanging[], x: number, y: number, label = 0): Reach {
@@ -193,7 +197,7 @@ function layHanging(plan: Plan, hanging: readonly ChainHanging[], x: number, y: 
   let right = x;
   let tied = x;
   for (const [n, { part, below }] of hanging.entries()) {
-    const at = n === 0 ? x : columnAfter(right, n, x + label);
+    const at = n === 0 ? x : columnAfter(plan, right, n, x + label);
     if (n > 0) {
       wire(sheet, [
         [tied, y],
@@ -280,8 +284,9 @@ function layFedRight({ sheet, said, roomy }: Plan, node: ChainNode, { x, y, clea
 }
 
 /** Where the chain goes on: an arrow down in a column of its own. */
-function layFedBelow({ sheet, said }: Plan, node: ChainNode, hung: Reach, x: number, y: number): Reach {
-  const at = node.hanging.length === 0 ? x : hung.right + COLUMN_GAP + 2;
+function layFedBelow(plan: Plan, node: ChainNode, hung: Reach, x: number, y: number): Reach {
+  const { sheet, said } = plan;
+  const at = node.hanging.length === 0 ? x : hung.right + gapOf(plan) + 2;
   const ids = node.consumers.map((one) => one.id);
   wire(sheet, [
     [hung.tied, y],

@@ -17,7 +17,7 @@ interface Standing {
   done: number;
   /** What it read of the bench it was last begun for, when it says so. */
   read?: readonly unknown[];
-  running?: { version: number; readonly steps: Generator<Progress<unknown>, Answer<unknown>> };
+  running?: { version: number; turns: number; readonly steps: Generator<Progress<unknown>, Answer<unknown>> };
 }
 
 const PACES = ["live", "settled", "long"] as const;
@@ -98,9 +98,11 @@ export function openQueue(
     );
     for (const pace of paces) {
       // The one that has waited longest first: while edits come faster than answers, every figure still gets its turn.
-      const due = waiting.filter((one) => one.ask.pace === pace).sort((a, b) => a.done - b.done);
-      // What is answered in one go is not kept waiting by what settles in steps.
-      const found = (pace === "settled" ? due.find((one) => one.running?.version !== version) : undefined) ?? due[0];
+      // What settles in steps takes turns, so that what is soon answered does not wait for what takes long.
+      const turns = (one: Standing) => (pace !== "settled" || one.running?.version !== version ? 0 : one.running.turns);
+      const [found] = waiting
+        .filter((one) => one.ask.pace === pace)
+        .sort((a, b) => turns(a) - turns(b) || a.done - b.done);
       if (found !== undefined) return found;
     }
     return undefined;
@@ -129,8 +131,9 @@ export function openQueue(
           answered(one, begun);
           return true;
         }
-        one.running = { version, steps: begun };
+        one.running = { version, turns: 0, steps: begun };
       }
+      one.running.turns++;
       const step = one.running.steps.next();
       if (step.done === true) answered(one, step.value);
       else post({ kind: "progress", key: one.key, version, ...step.value });

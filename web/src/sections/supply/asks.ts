@@ -6,6 +6,7 @@ import {
   heaterPlaces,
   humFix,
   mainsCycle,
+  type NodeRow,
   nodeTable,
   readTransformerLabel,
   solveHum,
@@ -88,7 +89,7 @@ export const supplyAsks = {
       })),
       rows,
       /** Volts of the proven unit, nominal, by row. */
-      was: Object.fromEntries((was?.rows ?? []).map((row) => [row.id, row.readings[at]?.volts ?? null])),
+      was: wasVolts(was?.rows ?? [], at, proven?.solved.get("nominal")),
       parts: partRows(study.value),
       /** Parts with a value of their own, as against windings and bottles. */
       editable: (study.value.solved.get("nominal")?.expanded.parts ?? [])
@@ -279,4 +280,21 @@ export const supplyAsks = {
 function netOf(row: { readonly id: string; readonly kind: string }, nominal: SolvedDesign | undefined): string {
   const triode = nominal?.expanded.triodes.find((one) => row.id.startsWith(`${one.id}/`));
   return triode === undefined ? row.id : row.kind === "plate" ? triode.plate : triode.cathode;
+}
+
+/** Nominal volts of the proven unit by row; rows of its equal channels, which it shows once, under their own names too. */
+function wasVolts(
+  rows: readonly NodeRow[],
+  at: number,
+  proven: SolvedDesign | undefined,
+): Readonly<Record<string, number | null>> {
+  const twins = [...(proven?.expanded.equalTo ?? [])];
+  return Object.fromEntries(
+    rows.flatMap((row) => {
+      const volts = row.readings[at]?.volts ?? null;
+      const [instance = "", rest] = row.id.split(/\.(.*)/s);
+      const others = rest === undefined ? [] : twins.filter(([, first]) => first === instance);
+      return [[row.id, volts], ...others.map(([twin]) => [`${twin}.${rest}`, volts])];
+    }),
+  );
 }

@@ -77,7 +77,7 @@ export function Nodes({
                     </button>
                   </th>
                 ))}
-                <th scope="col">
+                <th scope="col" className="supply-verdict">
                   <span className="unseen">Level</span>
                 </th>
               </tr>

@@ -9,6 +9,9 @@ import { findingWords, placesWords, thin } from "../rework/words.ts";
 import { SUPPLY_RULE } from "./rules.ts";
 import { capital } from "./words.ts";
 
+/** So many are shown whatever they are. */
+const FEW = 4;
+
 /** Findings of the supply that ask for a decision, with their fixes; what is only unverified is counted. */
 export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; document: Document }) {
   const preview = useSession((session) => session.hand?.preview === true);
@@ -25,6 +28,12 @@ export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; d
     [list, document],
   );
   const after = preview && told.fresh ? told.value : undefined;
+  const [whole, setWhole] = useState(false);
+  // What stops, and what has a fix, is never folded away.
+  const urgent = groups.decide.filter(
+    ({ finding }, n) => n < FEW || finding.level === "stop" || finding.fixes.length > 0,
+  );
+  const rows = whole ? groups.decide : urgent;
   const unverified = groups.unverified.reduce((sum, row) => sum + row.where.length, 0);
   return (
     <section aria-labelledby="supply-decide">
@@ -41,7 +50,7 @@ export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; d
         </p>
       )}
       <ul className="supply-findings">
-        {groups.decide.map(({ finding, where }) => {
+        {rows.map(({ finding, where }) => {
           const { head, remark } = findingWords(finding);
           const others = where.length > 1 ? placesWords(where.slice(1), finding.channel) : "";
           return (
@@ -68,6 +77,11 @@ export function ToDecide({ told, document }: { told: Told<readonly Finding[]>; d
           );
         })}
       </ul>
+      {groups.decide.length > urgent.length && (
+        <button type="button" className="button quiet no-print" aria-expanded={whole} onClick={() => setWhole(!whole)}>
+          {whole ? "Fewer" : `${groups.decide.length - urgent.length} more to know of`}
+        </button>
+      )}
       {unverified > 0 && (
         <p className="supply-note">
           {unverified} more inside limits that are not verified; each is marked watch in its row.
