@@ -109,14 +109,15 @@ export function hatchOutline(
   return lines;
 }
 
-/** Lines at 45 degrees that fill a box, rising to the right, `spacing` millimetres apart along the edges. */
-export function hatch(box: Box, spacing: number): readonly (readonly [Point, Point])[] {
-  const width = box.right - box.left;
-  const height = box.bottom - box.top;
-  const lines: (readonly [Point, Point])[] = [];
-  for (let start = spacing / 2; start < width + height; start += spacing) {
-    const kept = clipSegment([box.left + start - height, box.bottom], [box.left + start, box.top], box);
-    if (kept !== undefined) lines.push(kept);
-  }
-  return lines;
-}
+/** The same for a box. Of the same family, so that regions over each other are no denser than one. */
+export const hatch = (box: Box, spacing: number): readonly (readonly [Point, Point])[] =>
+  hatchOutline(
+    [
+      [box.left, box.top],
+      [box.right, box.top],
+      [box.right, box.bottom],
+      [box.left, box.bottom],
+    ],
+    box,
+    spacing,
+  );

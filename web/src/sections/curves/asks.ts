@@ -336,7 +336,7 @@ export const curvesAsks = {
   ),
 };
 
-/** The row that the law misses most, cut-off apart, with the quantity in words. */
+/** The row that the law misses most, cut-off and bounds apart, with the quantity in words. */
 function worstOf(
   residuals: readonly {
     readonly row: string;
@@ -348,15 +348,15 @@ function worstOf(
   type: string,
   catalogue: Catalogue,
 ) {
-  // At cut-off a share says nothing: a sheet means "next to no current" there.
-  const cutOff = new Set(
+  // At cut-off a share says nothing: a sheet means "next to no current" there, and a maximum is a bound.
+  const apart = new Set(
     (catalogue.tube(type)?.points ?? []).flatMap(({ reading, plateVolts, gridVolts }) =>
-      reading === "cut-off" ? [`${plateVolts} V, ${gridVolts} V`] : [],
+      reading === "cut-off" || reading === "maximum" ? [`${plateVolts} V, ${gridVolts} V`] : [],
     ),
   );
   const away = ({ published, predicted }: (typeof residuals)[number]) => Math.abs(predicted / published - 1);
   const worst = residuals
-    .filter(({ row }) => !cutOff.has(row))
+    .filter(({ row }) => !apart.has(row))
     .reduce<(typeof residuals)[number] | undefined>(
       (most, one) => (most === undefined || away(one) > away(most) ? one : most),
       undefined,

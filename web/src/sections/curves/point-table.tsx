@@ -3,7 +3,7 @@ import { digits, printPercent, printValue } from "@platewright/engine";
 import { useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { decibels, spanWords, type StageAnswer, voltsWords, wattsWords } from "./words.ts";
+import { decibels, limitWatts, spanWords, type StageAnswer, voltsWords, wattsWords } from "./words.ts";
 
 interface Row {
   readonly name: string;
@@ -38,7 +38,7 @@ export function PointTable({ stage, rest, held }: { stage: StageAnswer; rest: St
     {
       name: watts === null ? "Dissipation" : `Dissipation, ${printPercent(point.watts / watts.value, 2)}`,
       of: (one) => wattsWords(one.point.watts),
-      limit: limitWords(watts, wattsWords),
+      limit: limitWords(watts, limitWatts),
       source: watts?.source,
     },
     {

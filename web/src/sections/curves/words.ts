@@ -14,6 +14,8 @@ export function voltsWords(volts: number): string {
   const size = Math.abs(volts);
   return `${digits(size < 5e-3 ? 0 : volts, size >= 1 ? 3 : 2)}${THIN}V`;
 }
+/** As a limit is printed. */
+export const limitWatts = (watts: number): string => `${digits(watts, 3)}${THIN}W`;
 export const wattsWords = (watts: number): string => `${digits(watts, 2, false)}${THIN}W`;
 
 export const pointWords = ({ plateVolts, plateAmps }: { readonly plateVolts: number; readonly plateAmps: number }) =>
