@@ -23,6 +23,12 @@ const lazyScreen = (load: () => Promise<ComponentType>): ComponentType => lazy(a
 export const SECTIONS: readonly Section[] = [
   { id: "rework", title: "Rework", screen: ReworkScreen, minds: () => true },
   {
+    id: "circuit",
+    title: "Circuit",
+    screen: lazyScreen(async () => (await import("../sections/circuit/circuit-screen.tsx")).CircuitScreen),
+    minds: ({ rule }) => /^(resistor-|capacitor-|grid-ohms|grid-stopper)/.test(rule),
+  },
+  {
     id: "curves",
     title: "Curves",
     screen: lazyScreen(async () => (await import("../sections/curves/curves-screen.tsx")).CurvesScreen),

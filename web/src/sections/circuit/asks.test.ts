@@ -50,6 +50,7 @@ describe("the drawing", () => {
   test("fits the width that it is given as long as it can, and can be copied", () => {
     for (const width of [320, 245, 236]) {
       const found = told(layout.run(bench, { instance: "L", width }));
+      if (found === null) throw new Error("no width");
       expect(found.width).toBeLessThanOrEqual(width);
       expect(found.apart).toBe(false);
       expect(structuredClone(found)).toEqual(found);
@@ -70,6 +71,7 @@ test("facts: figures of the solve, of the instance alone, with what the proven u
 test("signal: the jack as asked, the output as solved, the proven unit beside it", () => {
   const nets = ["L.in", "L.g1", "L.p1", "L.k2", "L.out"];
   const found = told(circuitAsks.circuitSignal.run(bench, { instance: "L", levelVolts: 1, nets }));
+  if (found === null) throw new Error("nothing asked");
   expect(found.now["L.in"]).toBe(1);
   const output = now.value.channels[0]?.levels.find((one) => one.inputVolts === 1)?.outputVolts ?? 0;
   expect((found.now["L.out"] ?? 0) / output).toBeCloseTo(1, 3);

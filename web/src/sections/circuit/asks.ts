@@ -76,6 +76,8 @@ export const circuitAsks = {
   circuitLayout: ask(
     "live",
     (bench, { instance, width }: Sheet) => {
+      // The window is not measured yet.
+      if (width === 0) return ok(null);
       const { document } = bench.input;
       const all = expanded(document);
       if (!all.ok) return all;
@@ -102,6 +104,7 @@ export const circuitAsks = {
   circuitFacts: ask("live", (bench, { instance }: { readonly instance: string }) => factsOf(bench, instance)),
   /** The fundamental at nets of a channel for one level at its jack, rms, and as the proven unit has it. */
   circuitSignal: ask("live", (bench, { instance, levelVolts, nets }: At & { readonly nets: readonly string[] }) => {
+    if (nets.length === 0) return ok(null);
     const now = bench.now();
     if (!now.ok) return now;
     const levels = signalLevels(now.value, instance, levelVolts, nets);

@@ -78,6 +78,10 @@ function ratingWords({ written }: ExpandedPart): string | null {
   return null;
 }
 
+/** Below these a part takes nothing that could be measured. */
+const NOTHING_WATTS = 5e-5;
+const NOTHING_VOLTS = 0.05;
+
 /** Heat of a resistor or a plate, volts across a capacitor: as it stands, at nominal mains. */
 function stressOf(
   solved: SolvedDesign,
@@ -87,11 +91,11 @@ function stressOf(
   const volts = (net: string) => (net === "0" ? 0 : (solved.bias.netVolts.get(net) ?? Number.NaN));
   if (e.kind === "resistor" && written.kind === "resistor") {
     const value = (volts(e.a) - volts(e.b)) ** 2 / e.ohms;
-    return Number.isFinite(value) ? { value, limit: written.watts ?? null, unit: "W" } : null;
+    return value >= NOTHING_WATTS ? { value, limit: written.watts ?? null, unit: "W" } : null;
   }
   if (e.kind === "capacitor" && written.kind === "capacitor") {
     const value = Math.abs(volts(e.a) - volts(e.b));
-    return Number.isFinite(value) ? { value, limit: written.volts ?? null, unit: "V" } : null;
+    return value >= NOTHING_VOLTS ? { value, limit: written.volts ?? null, unit: "V" } : null;
   }
   if (written.kind === "triode") {
     const triode = solved.expanded.triodes.find((one) => one.id === id);
