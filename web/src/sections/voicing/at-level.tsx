@@ -1,5 +1,4 @@
 import { barsFigure, cycleFigure } from "@platewright/drawing";
-import { printDecibels, printPercent, printValue } from "@platewright/engine";
 import { useMemo } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -8,10 +7,12 @@ import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { useKept } from "../rework/use-kept.ts";
 import type { At } from "./channels.ts";
+import { nearestLevel } from "./size-at.ts";
 import { useLast } from "./use-last.ts";
-import { changeWords, dbc, decibelsOf, inDbu, percent } from "./words.ts";
+import { changeWords, dbc, decibelWords, decibelsOf, inDbu, percent, percentWords, quantity } from "./words.ts";
 
 type Level = ValueOf<"voicingAt">;
+type Known = ValueOf<"voicingCalibrated">["now"][number];
 
 /** H2 to H5. */
 const ROWS = 4;
@@ -19,19 +20,23 @@ const ROWS = 4;
 /** One level: harmonics now and proven, bars, and one cycle with the fundamental taken away. */
 export function AtLevel({ at, inputVolts }: { at: At; inputVolts: number }) {
   const { value: newest, fresh, failure } = useAnswer("voicingAt", { ...at, inputVolts });
+  const { value: calibrated } = useAnswer("voicingCalibrated", at);
   const level = useLast(newest);
   const kept = useKept(level, fresh);
+  const known = calibrated === undefined ? undefined : nearestLevel(calibrated.now, inputVolts);
   return (
     <>
       <section aria-labelledby="voicing-at">
         <SectionHead
           id="voicing-at"
           title="At this drive"
-          end={level === undefined ? "" : `${printValue(level.gridVolts, "V")} at the grid`}
+          end={level === undefined ? "" : `${quantity(level.gridVolts, "V")} at the grid`}
         />
         {failure !== undefined && <p role="status">{failure}</p>}
-        {level !== undefined && <Head level={level} kept={kept} />}
-        {level !== undefined && <Harmonics level={level} kept={kept} />}
+        {level !== undefined && (
+          <Head level={level} kept={kept} known={known} read={calibrated?.readings.some((one) => one.used) === true} />
+        )}
+        {level !== undefined && <Harmonics level={level} kept={kept} band={known?.bandDecibels} />}
       </section>
       {level !== undefined && <Bars level={level} />}
       {level !== undefined && <Cycle level={level} />}
@@ -43,18 +48,31 @@ export function AtLevel({ at, inputVolts }: { at: At; inputVolts: number }) {
 const moved = (now: number | undefined, kept: number | undefined): boolean =>
   now !== undefined && kept !== undefined && Math.abs(now - kept) > 5e-4 * Math.abs(kept);
 
-function Head({ level, kept }: { level: Level; kept: Level | undefined }) {
+function Head({
+  level,
+  kept,
+  known,
+  read,
+}: {
+  level: Level;
+  kept: Level | undefined;
+  /** What law, specimens and readings make of H2 near this level. */
+  known: Known | undefined;
+  read: boolean;
+}) {
   const [h2 = 0] = level.signed;
   const wasH2 = level.was?.signed[0];
-  const band = level.bandDecibels[0] ?? null;
-  const [low, high] = [-1, 1].map((sign) => printPercent(Math.abs(h2) * 10 ** ((sign * (band ?? 0)) / 20)));
+  const band = known?.bandDecibels ?? level.bandDecibels[0] ?? null;
+  const centre = Math.abs(h2) * (known === undefined ? 1 : known.ratio / known.predictedRatio);
+  const [low, high] = [-1, 1].map((sign) => percentWords(centre * 10 ** ((sign * (band ?? 0)) / 20)));
   return (
     <p className="voicing-big">
       <b className={moved(h2, kept?.signed[0]) ? "live" : undefined}>H2 {percent(h2)}</b>
       <span className="muted">
         {band !== null && (
-          <span title="Nine tubes of ten are expected within it: the fit of the law, and how specimens differ.">
+          <span title="Nine tubes of ten are expected within: the fit of the law, and how specimens differ.">
             {low} to {high}
+            {read ? " with your readings" : ", 9 tubes of 10"}
           </span>
         )}
         {wasH2 !== undefined && (
@@ -67,12 +85,21 @@ function Head({ level, kept }: { level: Level; kept: Level | undefined }) {
   );
 }
 
-function Harmonics({ level, kept }: { level: Level; kept: Level | undefined }) {
+function Harmonics({
+  level,
+  kept,
+  band,
+}: {
+  level: Level;
+  kept: Level | undefined;
+  /** Of H2, dB, when it is known better than from the type's record. */
+  band: number | undefined;
+}) {
   const rows = Array.from({ length: ROWS }, (_, k) => ({
     name: `H${k + 2}`,
     now: level.signed[k] ?? 0,
     kept: kept?.signed[k],
-    band: level.bandDecibels[k] ?? null,
+    band: (k === 0 ? band : undefined) ?? level.bandDecibels[k] ?? null,
     was: level.was?.signed[k],
   }));
   const total = { name: "Total", now: level.total, kept: kept?.total, band: null, was: level.was?.total };
@@ -123,12 +150,12 @@ function Harmonics({ level, kept }: { level: Level; kept: Level | undefined }) {
         </tbody>
       </table>
       <p className="voicing-note">
-        + adds to the upper peak at the output, − to the lower. Out: {printValue(level.outputVolts, "V")},{" "}
+        + adds to the upper peak at the output, − to the lower. Out: {quantity(level.outputVolts, "V")},{" "}
         {inDbu(level.outputVolts)}
-        {level.was === null ? "" : `; was ${printValue(level.was.outputVolts, "V")}`}.
+        {level.was === null ? "" : `; was ${quantity(level.was.outputVolts, "V")}`}.
         {turned && " Where the sign is not the proven one, equal size does not sound equal."}
         {level.outcome === "tail-not-reached" &&
-          ` Clipped: what was left out stands ${printDecibels(level.tailDecibels, 0)} to the fundamental.`}
+          ` Clipped: what was left out stands ${decibelWords(level.tailDecibels, 0)} to the fundamental.`}
       </p>
     </>
   );

@@ -1,4 +1,4 @@
-import { clockPosition, dbu, printValue } from "@platewright/engine";
+import { clockPosition, dbu } from "@platewright/engine";
 import { type ReactNode, useId, useRef, useState } from "react";
 import { Knob, TurnField } from "../../parts/knob.tsx";
 import { partEdit, partOf, twinsOf } from "../../state/edits.ts";
@@ -7,7 +7,7 @@ import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
 import { readLevel } from "./read-level.ts";
 import { useLast } from "./use-last.ts";
-import { inDbu, signed } from "./words.ts";
+import { inDbu, quantity, signed } from "./words.ts";
 
 /** Drive and level as they stand on the panel, and the level that comes in. */
 export function Controls({
@@ -30,7 +30,7 @@ export function Controls({
           name="Drive"
           part={value.drive.part}
           instance={value.instance}
-          headline={printValue(inputVolts * value.gridShare, "V")}
+          headline={quantity(inputVolts * value.gridShare, "V")}
           words={
             <>
               at the grid, {signed(20 * Math.log10(Math.max(1e-6, value.gridShare)))} dB. Sets how much the tube
@@ -48,7 +48,7 @@ export function Controls({
           headline={level === undefined ? "–" : inDbu(level.outputVolts)}
           words={
             <>
-              {level === undefined ? "" : `${printValue(level.outputVolts, "V")} out. `}
+              {level === undefined ? "" : `${quantity(level.outputVolts, "V")} out. `}
               {value.unityTurn === null
                 ? "Sets loudness only; a gain of one is out of its reach. "
                 : `Sets loudness only; a gain of one near ${(value.unityTurn * 10).toFixed(1)}, ${clockPosition(value.unityTurn)} (heavy mark). `}
@@ -68,7 +68,7 @@ const TAPERS = { linear: "linear", log: "log", "reverse-log": "reverse log" } as
 
 const Pot = ({ part, ohms, taper }: { part: string; ohms: number; taper: keyof typeof TAPERS }) => (
   <span className="voicing-pot">
-    {part}, {printValue(ohms, "Ω")} {TAPERS[taper]}.
+    {part}, {quantity(ohms, "Ω")} {TAPERS[taper]}.
   </span>
 );
 
@@ -106,21 +106,22 @@ function Control({
   const hand = { name, turn, onHold: hold, onKeep: hands.keepHand, onDrop: hands.drop };
   return (
     <div className={turn === kept ? "voicing-control" : "voicing-control voicing-turned"}>
-      <Knob
-        {...hand}
-        keptTurn={kept}
-        provenTurn={provenTurn}
-        unityTurn={unityTurn}
-        onType={(digit) => {
-          setDraft(digit);
-          hold(Number(digit) / 10);
-          field.current?.focus();
-        }}
-      />
+      <div className="voicing-knob">
+        <Knob
+          {...hand}
+          keptTurn={kept}
+          provenTurn={provenTurn}
+          unityTurn={unityTurn}
+          onType={(digit) => {
+            setDraft(digit);
+            hold(Number(digit) / 10);
+            field.current?.focus();
+          }}
+        />
+        <TurnField {...hand} field={field} draft={draft} onDraft={setDraft} />
+      </div>
       <div>
-        <h3>
-          {name} <TurnField {...hand} field={field} draft={draft} onDraft={setDraft} />
-        </h3>
+        <h3>{name}</h3>
         <p className="voicing-headline">{headline}</p>
         <p className="voicing-note">
           {words}
@@ -161,7 +162,7 @@ function InputField({ volts, onInput }: { volts: number; onInput: (volts: number
       <input
         id={id}
         className="field"
-        value={draft ?? printValue(volts, "V")}
+        value={draft ?? quantity(volts, "V")}
         spellCheck={false}
         autoComplete="off"
         aria-invalid={wrong}

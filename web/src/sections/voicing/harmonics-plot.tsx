@@ -1,6 +1,5 @@
 import { gridVoltsWhere } from "@platewright/design";
 import { pointOf, type Scene, valueAt, voicingFigure, type VoicingLines } from "@platewright/drawing";
-import { printValue } from "@platewright/engine";
 import { type PointerEvent, useEffect, useMemo, useRef, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
@@ -13,12 +12,13 @@ import type { At } from "./channels.ts";
 import { Cursor, DriveScale, Ring } from "./plot-overlay.tsx";
 import { sizeAt } from "./size-at.ts";
 import { Wanted, type Wish } from "./wanted.tsx";
+import { quantity } from "./words.ts";
 
 export type Curves = ValueOf<"voicingCurves">;
 type Calibrated = ValueOf<"voicingCalibrated">;
 
 /** Height of the plot by its width: wide screens get a taller one. */
-const heightFor = (millimetres: number): number => Math.round(Math.min(190, Math.max(112, 0.6 * millimetres)));
+const heightFor = (millimetres: number): number => Math.round(Math.min(190, Math.max(112, 0.69 * millimetres)));
 const LEAST_WIDTH = 100;
 const LEAST_RATIO = 1e-5;
 /** The axis ends at 10 %: the same for every edit, so that it stands still. */
@@ -245,7 +245,7 @@ function sceneOf(
     levels: curves.voicingVolts.map((volts) => ({
       volts: volts * gridShare,
       ...(provenGridShare === null ? {} : { provenVolts: volts * provenGridShare }),
-      words: `at ${printValue(volts, "V")} in`,
+      words: `at ${quantity(volts, "V")} in`,
     })),
     ...(curves.onsetVolts === null ? {} : { gridCurrentFrom: curves.onsetVolts }),
   });

@@ -1,6 +1,6 @@
 import { readHarmonic, readTurn } from "@platewright/design";
 import { readingsFigure } from "@platewright/drawing";
-import { parseValue, printValue } from "@platewright/engine";
+import { parseValue } from "@platewright/engine";
 import { useId, useMemo, useState } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -10,7 +10,8 @@ import { useAround, useHands, useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
-import { apart } from "./words.ts";
+import { nearestLevel } from "./size-at.ts";
+import { apart, quantity } from "./words.ts";
 
 type Calibrated = ValueOf<"voicingCalibrated">;
 type Readings = readonly {
@@ -61,7 +62,7 @@ export function Measured({ at, inputVolts }: { at: At; inputVolts: number }) {
             {readings.map((one, n) => (
               <tr key={`${one.inputVolts} ${one.reading} ${n}`}>
                 <th scope="row">
-                  {printValue(one.inputVolts, "V")}
+                  {quantity(one.inputVolts, "V")}
                   {one.drivePosition === undefined ? "" : `, drive ${(one.drivePosition * 10).toFixed(1)}`}
                 </th>
                 <td className="number">
@@ -75,7 +76,7 @@ export function Measured({ at, inputVolts }: { at: At; inputVolts: number }) {
                     aria-label={`Remove the reading at ${one.inputVolts} V`}
                     onClick={() =>
                       keep(
-                        `Reading at ${printValue(one.inputVolts, "V")} removed`,
+                        `Reading at ${quantity(one.inputVolts, "V")} removed`,
                         readings.filter((_, index) => index !== n),
                       )
                     }
@@ -90,7 +91,7 @@ export function Measured({ at, inputVolts }: { at: At; inputVolts: number }) {
       )}
       <Entry
         usual={inputVolts}
-        onAdd={(one) => keep(`Measured H2 ${one.reading} at ${printValue(one.inputVolts, "V")}`, [...readings, one])}
+        onAdd={(one) => keep(`Measured H2 ${one.reading} at ${quantity(one.inputVolts, "V")}`, [...readings, one])}
       />
       {failure !== undefined && <p role="status">{failure}</p>}
       {value !== undefined && value.readings.some((one) => one.used) && (
@@ -128,7 +129,7 @@ function verdict(value: Calibrated | undefined, n: number): string {
     return Number.isFinite(reading.ratio)
       ? "not used: outside the levels that are predicted"
       : "not used: cannot be read";
-  const expected = nearest(value.proven, reading.inputVolts);
+  const expected = nearestLevel(value.proven, reading.inputVolts);
   const by = expected === undefined ? "" : apart(reading.ratio, interpolated(value.proven, reading.inputVolts));
   return Math.abs(reading.deviations) > SURPRISE_DEVIATIONS
     ? `${by}: farther off than the model’s spread allows. Look at level, wiring and meter before believing either.`
@@ -136,16 +137,6 @@ function verdict(value: Calibrated | undefined, n: number): string {
 }
 
 type Levels = Calibrated["proven"];
-
-const nearest = (levels: Levels, inputVolts: number): Levels[number] | undefined =>
-  levels.reduce<Levels[number] | undefined>(
-    (best, one) =>
-      best === undefined ||
-      Math.abs(Math.log(one.inputVolts / inputVolts)) < Math.abs(Math.log(best.inputVolts / inputVolts))
-        ? one
-        : best,
-    undefined,
-  );
 
 /** H2 predicted at a level: as far from that of the nearest level as levels are, for H2 goes with level. */
 function interpolated(levels: Levels, inputVolts: number): number {
@@ -160,7 +151,7 @@ function interpolated(levels: Levels, inputVolts: number): number {
 function BeforeAndAfter({ value, inputVolts }: { value: Calibrated; inputVolts: number }) {
   const [box, { width }] = useSize<HTMLDivElement>();
   const millimetres = Math.floor(width / PIXELS_PER_MILLIMETRE);
-  const [proven, now] = [nearest(value.proven, inputVolts), nearest(value.now, inputVolts)];
+  const [proven, now] = [nearestLevel(value.proven, inputVolts), nearestLevel(value.now, inputVolts)];
   const read = value.readings
     .filter((one) => one.used && proven !== undefined && Math.abs(Math.log(one.inputVolts / proven.inputVolts)) < 0.1)
     .map((one) => one.ratio);
@@ -195,7 +186,7 @@ function BeforeAndAfter({ value, inputVolts }: { value: Calibrated; inputVolts: 
   return (
     <div className="voicing-calibrated" role="status">
       <h3 className="voicing-under">
-        H2 at {proven === undefined ? "" : printValue(proven.inputVolts, "V")} in, before and after
+        H2 at {proven === undefined ? "" : quantity(proven.inputVolts, "V")} in, before and after
       </h3>
       <div ref={box} className="voicing-figure">
         {scene !== undefined && <SceneView scene={scene} />}
@@ -250,7 +241,7 @@ function Entry({ usual, onAdd }: { usual: number; onAdd: (reading: Readings[numb
         <input
           className="field"
           aria-label="Input level of the reading"
-          placeholder={printValue(usual, "V")}
+          placeholder={quantity(usual, "V")}
           value={volts}
           onChange={(event) => setVolts(event.currentTarget.value)}
         />

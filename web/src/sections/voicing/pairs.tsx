@@ -1,5 +1,4 @@
 import { diffDocuments, setPart } from "@platewright/design";
-import { printPercent, printValue } from "@platewright/engine";
 import { useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -9,6 +8,7 @@ import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
 import { useLast } from "./use-last.ts";
+import { quantity, percentWords } from "./words.ts";
 
 type Setting = ValueOf<"voicingPair">["cleaner"];
 
@@ -48,8 +48,8 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
                 <th scope="col">
                   <span className="unseen">Setting</span>
                 </th>
-                <th scope="col">Drive</th>
-                <th scope="col">Level</th>
+                <th scope="col">Drive, o&rsquo;clock</th>
+                <th scope="col">Level, o&rsquo;clock</th>
                 <th scope="col" className="number">
                   H2
                 </th>
@@ -64,7 +64,7 @@ export function Pairs({ at, inputVolts }: { at: At; inputVolts: number }) {
             </tbody>
           </table>
           <p className="voicing-note">
-            Both give {printValue(value.cleaner.outputVolts, "V")} at {printValue(value.inputVolts, "V")} in, so what
+            Both give {quantity(value.cleaner.outputVolts, "V")} at {quantity(value.inputVolts, "V")} in, so what
             changes between them is colour and not loudness, which always seems better. Set them by a meter at the
             output, let someone else switch, and expect little on single notes and more where notes meet.
           </p>
@@ -101,7 +101,7 @@ function Row({ name, setting, present, at }: { name: string; setting: Setting; p
       <Position {...setting.drive} />
       <Position {...setting.level} />
       <td className="number">
-        <b>{printPercent(setting.h2Ratio)}</b>
+        <b>{percentWords(setting.h2Ratio)}</b>
       </td>
       <td className="number no-print">
         {present ? (
@@ -124,6 +124,6 @@ function Row({ name, setting, present, at }: { name: string; setting: Setting; p
 
 const Position = ({ turn, clock }: { turn: number; clock: string }) => (
   <td>
-    <b>{(turn * 10).toFixed(1)}</b> <span className="muted">{clock}</span>
+    <b>{(turn * 10).toFixed(1)}</b> <span className="muted">{clock.replace(" o'clock", "")}</span>
   </td>
 );

@@ -1,7 +1,8 @@
 import { wiperFraction } from "@platewright/design";
 import { pointOf, type Scene } from "@platewright/drawing";
-import { clockPosition, printPercent, printValue } from "@platewright/engine";
+import { clockPosition } from "@platewright/engine";
 import type { Curves } from "./harmonics-plot.tsx";
+import { quantity, percentWords } from "./words.ts";
 
 type Panel = NonNullable<Scene["panels"]>[number];
 
@@ -31,8 +32,7 @@ export function DriveScale({
     const [x] = pointOf(panel, volts, 1);
     return x < panel.left || x > panel.right ? [] : [{ mark, x }];
   });
-  const first = places[0];
-  if (first === undefined) return null;
+  if (places.length === 0) return null;
   let last = Number.NEGATIVE_INFINITY;
   return (
     <g aria-hidden="true">
@@ -50,12 +50,8 @@ export function DriveScale({
           </g>
         );
       })}
-      <text x={Math.max(panel.left, first.x - 4)} y={panel.top - 2.2} textAnchor="end" className="voicing-drive">
-        {first.x - panel.left > 34
-          ? `drive, ${printValue(inputVolts, "V")} in`
-          : first.x - panel.left > 16
-            ? "drive"
-            : ""}
+      <text x={panel.left - 1.8} y={panel.top - 2.2} textAnchor="end" className="voicing-drive">
+        drive
       </text>
     </g>
   );
@@ -79,7 +75,7 @@ export function Cursor({
   const shown = Math.min(panel.right, Math.max(panel.left, x));
   const leftOf = shown > (panel.left + panel.right) / 2;
   const [place, anchor] = leftOf ? [shown - 1.6, "end" as const] : [shown + 1.6, "start" as const];
-  const size = ratio === undefined ? "" : printPercent(ratio);
+  const size = ratio === undefined ? "" : percentWords(ratio);
   return (
     <g
       className="voicing-cursor"
@@ -89,7 +85,7 @@ export function Cursor({
       aria-valuemin={0.001}
       aria-valuemax={100}
       aria-valuenow={inputVolts}
-      aria-valuetext={`${printValue(inputVolts, "V")} in, ${printValue(gridVolts, "V")} at the grid${size === "" ? "" : `, H2 ${size}`}`}
+      aria-valuetext={`${quantity(inputVolts, "V")} in, ${quantity(gridVolts, "V")} at the grid${size === "" ? "" : `, H2 ${size}`}`}
       onKeyDown={(event) => {
         const step = event.shiftKey ? FINE_CURSOR_STEP : CURSOR_STEP;
         if (event.key === "ArrowRight" || event.key === "ArrowUp") onMove(step);
@@ -101,11 +97,11 @@ export function Cursor({
       {inside && <path d={`M${x} ${panel.top}V${panel.bottom}`} className="voicing-line" />}
       {inside && <path d={`M${x - 1.3} ${panel.top - 1.6}h2.6l-1.3 2Z`} className="voicing-tip" />}
       <text x={place} y={panel.bottom - 6.4} textAnchor={anchor} className="voicing-said">
-        {printValue(inputVolts, "V")} in
+        {quantity(inputVolts, "V")} in
       </text>
       <text x={place} y={panel.bottom - 1.9} textAnchor={anchor} className="voicing-said voicing-light">
         {inside ? "" : leftOf ? "beyond the plot: " : "below the plot: "}
-        {printValue(gridVolts, "V")} at the grid
+        {quantity(gridVolts, "V")} at the grid
       </text>
     </g>
   );
@@ -139,7 +135,7 @@ export function Ring({
       aria-valuemin={0.003}
       aria-valuemax={50}
       aria-valuenow={Number((100 * ratio).toPrecision(3))}
-      aria-valuetext={printPercent(ratio)}
+      aria-valuetext={percentWords(ratio)}
       onKeyDown={(event) => {
         const step = event.shiftKey ? FINE_RING_STEP_DECIBELS : RING_STEP_DECIBELS;
         if (event.key === "ArrowUp" || event.key === "ArrowRight") onMove(step);
@@ -154,7 +150,7 @@ export function Ring({
       <circle cx={x} cy={y} r={2.4} />
       {state !== "free" && (
         <text x={right ? x + 4 : x - 4} y={y - 2.6} textAnchor={right ? "start" : "end"} className="voicing-said">
-          wanted {printPercent(ratio)}
+          wanted {percentWords(ratio)}
         </text>
       )}
     </g>

@@ -1,10 +1,10 @@
 import { CAUTION_SHORT } from "@platewright/design";
-import { printDecibels, printPercent, printValue } from "@platewright/engine";
 import { useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
 import { useLast } from "./use-last.ts";
+import { quantity, percentWords, decibelWords } from "./words.ts";
 
 type Ranked = ValueOf<"voicingRank">["measurements"][number];
 
@@ -31,7 +31,7 @@ export function Rank({ at, inputVolts }: { at: At; inputVolts: number }) {
             ))}
           </ol>
           <p className="voicing-note">
-            For H2 of the unit now at {printValue(value.inputVolts, "V")} in, ±{value.bandDecibels.toFixed(1)}
+            For H2 of the unit now at {quantity(value.inputVolts, "V")} in, ±{value.bandDecibels.toFixed(1)}
             {"\u202f"}dB as it stands; a usual meter&rsquo;s own error is counted. <b>{CAUTION_SHORT}</b>
           </p>
         </>
@@ -42,15 +42,15 @@ export function Rank({ at, inputVolts }: { at: At; inputVolts: number }) {
 
 const words = ({ words: said }: Ranked): string => `${said.slice(0, 1).toUpperCase()}${said.slice(1)}`;
 
-function expected({ quantity, expected: value }: Ranked): string {
-  switch (quantity) {
+function expected({ quantity: which, expected: value }: Ranked): string {
+  switch (which) {
     case "cathode-volts":
     case "plate-volts":
-      return printValue(value, "V");
+      return quantity(value, "V");
     case "gain":
-      return `${value.toFixed(2)} times, ${printDecibels(20 * Math.log10(value))}`;
+      return `${value.toFixed(2)} times, ${decibelWords(20 * Math.log10(value))}`;
     case "h2":
-      return printPercent(value);
+      return percentWords(value);
   }
 }
 

@@ -1,10 +1,9 @@
-import { printPercent, printValue } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
 import { useLast } from "./use-last.ts";
-import { decibelsOf, signed } from "./words.ts";
+import { decibelsOf, percentWords, quantity, signed } from "./words.ts";
 
 type Shares = ValueOf<"voicingShares">;
 
@@ -17,7 +16,7 @@ export function Shares({ at, inputVolts }: { at: At; inputVolts: number }) {
       <SectionHead
         id="voicing-shares"
         title="Which section makes it"
-        end={value === undefined ? "" : `${printValue(value.inputVolts, "V")} in`}
+        end={value === undefined ? "" : `${quantity(value.inputVolts, "V")} in`}
       />
       {failure !== undefined && <p className="voicing-note">{failure}</p>}
       {value !== undefined && (
@@ -68,7 +67,7 @@ export function Shares({ at, inputVolts }: { at: At; inputVolts: number }) {
 }
 
 const share = (ratio: number): string =>
-  decibelsOf(ratio) < -130 ? "–" : `${ratio < 0 ? "−" : "+"}${printPercent(Math.abs(ratio))}`;
+  decibelsOf(ratio) < -130 ? "–" : `${ratio < 0 ? "−" : "+"}${percentWords(Math.abs(ratio))}`;
 
 /** What cancels what, in words. */
 function sentenceOf({ sections, whole, together }: Shares): string {

@@ -1,5 +1,4 @@
 import { barsFigure } from "@platewright/drawing";
-import { printDecibels, printPercent, printValue } from "@platewright/engine";
 import { useMemo } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -8,7 +7,7 @@ import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
 import { useLast } from "./use-last.ts";
-import { decibelsOf } from "./words.ts";
+import { decibelWords, decibelsOf, percentWords, quantity } from "./words.ts";
 
 type Both = ValueOf<"voicingTones">;
 type Pair = "modulation" | "difference";
@@ -23,25 +22,27 @@ export function Tones({ at, inputVolts }: { at: At; inputVolts: number }) {
   const { value: newest, failure } = useAnswer("voicingTones", { ...at, inputVolts });
   const value = useLast(newest);
   return (
-    <section aria-labelledby="voicing-tones">
+    <section aria-labelledby="voicing-tones" className="voicing-tones">
       <SectionHead
         id="voicing-tones"
         title="Two tones"
-        end={value === undefined ? "" : `peaks as ${printValue(value.inputVolts, "V")} rms does`}
+        end={value === undefined ? "" : `peaks as ${quantity(value.inputVolts, "V")} rms does`}
       />
       {failure !== undefined && <p role="status">{failure}</p>}
       {value === undefined && failure === undefined && <p className="voicing-note">Solving…</p>}
       {value !== undefined && (
-        <>
-          <Figures value={value} />
+        <div className="voicing-tones-body">
+          <div>
+            <Figures value={value} />
+          </div>
           {(["modulation", "difference"] as const).map((pair) => (
             <Lines key={pair} pair={pair} value={value} />
           ))}
-          <p className="voicing-note">
+          <p className="voicing-note voicing-tones-note">
             dB below the upper tone, hollow = proven. Figures: rms sum of the products over the upper tone (60 Hz + 7
             kHz), over twice the upper tone (19 + 20 kHz); orders by arithmetic sums.
           </p>
-        </>
+        </div>
       )}
     </section>
   );
@@ -76,8 +77,8 @@ function Figures({ value: { now, was } }: { value: Both }) {
               <th scope="row" className={row.strong ? undefined : "voicing-indent"}>
                 {row.strong ? <b>{row.name}</b> : row.name}
               </th>
-              <td className="number">{row.strong ? <b>{printPercent(row.now)}</b> : printPercent(row.now)}</td>
-              <td className="number muted">{row.was === undefined ? "–" : printPercent(row.was)}</td>
+              <td className="number">{row.strong ? <b>{percentWords(row.now)}</b> : percentWords(row.now)}</td>
+              <td className="number muted">{row.was === undefined ? "–" : percentWords(row.was)}</td>
             </tr>
           ))}
         </tbody>
@@ -85,7 +86,7 @@ function Figures({ value: { now, was } }: { value: Both }) {
       {open.length > 0 && (
         <p className="voicing-note">
           Clipped: products above order {Math.max(...open.map((one) => one.order))} are left out; the last that were
-          kept stand {printDecibels(Math.max(...open.map((one) => one.tailDecibels)), 0)} to the larger tone.
+          kept stand {decibelWords(Math.max(...open.map((one) => one.tailDecibels)), 0)} to the larger tone.
         </p>
       )}
     </>

@@ -1,5 +1,4 @@
 import { type Change, type Document, turnForFraction } from "@platewright/design";
-import { printPercent, printValue } from "@platewright/engine";
 import { useEffect, useRef } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { partEdit, twinsOf } from "../../state/edits.ts";
@@ -9,7 +8,7 @@ import type { Curves } from "./harmonics-plot.tsx";
 import { positionWords } from "./plot-overlay.tsx";
 import { sizeAt } from "./size-at.ts";
 import { useLast } from "./use-last.ts";
-import { apart } from "./words.ts";
+import { apart, percentWords, quantity } from "./words.ts";
 
 /** H2 over the fundamental at a level at the jack. */
 export interface Wish {
@@ -47,8 +46,8 @@ export function Wanted({
   return (
     <div className="voicing-sought">
       <span>
-        Wanted: H2 <b>{printPercent(kept.ratio)}</b> at {printValue(kept.inputVolts, "V")} in.
-        {here !== undefined && ` Now ${printPercent(here)}, ${apart(here, kept.ratio)} from it.`}
+        Wanted: H2 <b>{percentWords(kept.ratio)}</b> at {quantity(kept.inputVolts, "V")} in.
+        {here !== undefined && ` Now ${percentWords(here)}, ${apart(here, kept.ratio)} from it.`}
       </span>
       <button type="button" className="button" onClick={() => onWish(kept)}>
         Look for values
@@ -90,7 +89,7 @@ function Offer({
     ]);
     if (done) onDone();
   };
-  const wanted = `H2 ${printPercent(ratio)} at ${printValue(inputVolts, "V")}`;
+  const wanted = `H2 ${percentWords(ratio)} at ${quantity(inputVolts, "V")}`;
   const turnDrive = (turn: number, part: string) => {
     const base = session.getState().book.value;
     const position = Number(turn.toFixed(3));
@@ -101,7 +100,7 @@ function Offer({
   return (
     <div className="voicing-sought voicing-sought-live" role="status">
       <span>
-        Wanted: H2 <b>{printPercent(ratio)}</b> at {printValue(inputVolts, "V")} in
+        Wanted: H2 <b>{percentWords(ratio)}</b> at {quantity(inputVolts, "V")} in
         {value === undefined || value.changes.length === 0
           ? here === undefined
             ? "."

@@ -1,16 +1,26 @@
 /** Numbers and failures of the voicing as a builder reads them. */
 import type { LoudnessFailure } from "@platewright/design";
-import { dbu, printPercent } from "@platewright/engine";
+import { dbu, printDecibels, printPercent, printValue } from "@platewright/engine";
 
 const THIN = "\u202f";
 /** Below this nothing is there to hear or to measure. */
 const FLOOR_DECIBELS = -130;
 
+/** Number and unit stay together. */
+const thin = (text: string): string => text.replace(/\s/u, THIN);
+
+/** "4.85 V", "50 kΩ". */
+export const quantity = (value: number, unit: string): string => thin(printValue(value, unit));
+/** "0.43 %" from a ratio. */
+export const percentWords = (ratio: number): string => thin(printPercent(ratio));
+/** "−62.1 dB". */
+export const decibelWords = (value: number, places?: number): string => thin(printDecibels(value, places));
+
 export const decibelsOf = (ratio: number): number => 20 * Math.log10(Math.abs(ratio));
 const there = (ratio: number): boolean => decibelsOf(ratio) >= FLOOR_DECIBELS;
 
 /** "0.43 %", and a dash for what is not there. */
-export const percent = (ratio: number): string => (there(ratio) ? printPercent(Math.abs(ratio)) : "–");
+export const percent = (ratio: number): string => (there(ratio) ? percentWords(Math.abs(ratio)) : "–");
 
 /** "−47.3", to stand under a head that says dBc. */
 export const dbc = (ratio: number): string => (there(ratio) ? signed(decibelsOf(ratio), false) : "–");
