@@ -26,7 +26,7 @@ import {
 import { REFERENCE_HERTZ } from "../solved/channel.ts";
 import type { LevelPoint } from "../solved/types.ts";
 import { currentDistance, voicingDistance } from "./goal.ts";
-import { type Cycle, type Standing, strainFrom, strainLimits } from "./strain.ts";
+import { type TubeCycle, type Standing, strainFrom, strainLimits } from "./strain.ts";
 import {
   askedOf,
   type ChannelAsked,
@@ -180,7 +180,7 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
     const edits = editsOf(values);
     const standing = settle(edits);
     if (standing === undefined) return failed;
-    const cycles = new Map<string, Cycle>();
+    const cycles = new Map<string, TubeCycle>();
     const strainNow = () =>
       strainFrom(
         limits,
@@ -212,7 +212,8 @@ export function openQuickTrials(ask: TrialAsk, partIds: readonly string[]): Quic
         if (level.wanted !== undefined)
           distanceDecibels = worse(distanceDecibels, voicingDistance(level.wanted, answer.second));
         if (level.inputVolts === largest)
-          for (const [k, d] of channel.tubes.entries()) cycles.set((tubes[d] as Tube).id, answer.triodes[k] as Cycle);
+          for (const [k, d] of channel.tubes.entries())
+            cycles.set((tubes[d] as Tube).id, answer.triodes[k] as TubeCycle);
         if (level.inputVolts === largest) strain = strainNow();
         if (!(costOf(strain.amount, distanceDecibels) >= atMost)) continue;
         // What decided this time decides most often the next time too.

@@ -20,7 +20,7 @@ export interface Standing {
     { readonly plateAmps: number; readonly plateVolts: number; readonly plateWatts: number }
   >;
 }
-export interface Cycle {
+export interface TubeCycle {
   readonly meanGridAmps: number;
   readonly minimumPlateAmps: number;
 }
@@ -101,7 +101,7 @@ function addBias(tally: Tally, limits: StrainLimits, bias: Standing): void {
 }
 
 /** What the largest input strains. */
-function addCycle(tally: Tally, id: string, standingAmps: number, cycle: Cycle): void {
+function addCycle(tally: Tally, id: string, standingAmps: number, cycle: TubeCycle): void {
   // Grid current grows by decades: its logarithm keeps the search moving.
   if (cycle.meanGridAmps > ONSET_AMPS)
     add(tally, Math.log10(cycle.meanGridAmps / ONSET_AMPS), `${id} draws grid current below the largest input`);
@@ -112,7 +112,7 @@ function addCycle(tally: Tally, id: string, standingAmps: number, cycle: Cycle):
 export function strainFrom(
   limits: StrainLimits,
   bias: Standing,
-  cycleOf: (instance: string, id: string, part: string) => Cycle | undefined,
+  cycleOf: (instance: string, id: string, part: string) => TubeCycle | undefined,
 ): Strain {
   const tally: Tally = { amount: 0, largest: 0, worst: null };
   addBias(tally, limits, bias);
