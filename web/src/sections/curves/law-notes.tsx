@@ -48,8 +48,8 @@ export function LawNotes({ triode, inputVolts }: { triode: string; inputVolts: n
               <tr key={one.name}>
                 <th scope="row">{parameterWords(one.name)}</th>
                 <td>
-                  {spreadWords(one.name, one.spread)}: H2 ±{one.h2Decibels.toFixed(1)}, gain ±
-                  {one.gainDecibels.toFixed(1)} dB
+                  {spreadWords(one.name, one.spread)}: H2 {halfWidth(one.h2Decibels)}, gain{" "}
+                  {halfWidth(one.gainDecibels)} dB
                 </td>
                 <td className="muted">{helpWords(one.help, value.inputVolts)}</td>
               </tr>
@@ -87,8 +87,13 @@ export function LawNotes({ triode, inputVolts }: { triode: string; inputVolts: n
   );
 }
 
+/** Slopes do not carry farther than this: near a null of H2, or where the stage gives out. */
+const MOST_DECIBELS = 12;
+const halfWidth = (decibels: number): string =>
+  decibels > MOST_DECIBELS ? `over ±${MOST_DECIBELS}` : `±${decibels.toFixed(1)}`;
+
 const openWords = (decibels: number): string =>
-  decibels < 0.05 ? "of no weight here" : `H2 ±${decibels.toFixed(1)} dB at most`;
+  decibels < 0.05 ? "of no weight here" : `H2 ${halfWidth(decibels)} dB at most`;
 
 const uncapital = (words: string): string => words.replace(/^[A-Z](?=[a-z])/, (first) => first.toLowerCase());
 

@@ -356,7 +356,12 @@ function SwingEnds({ panel, swing }: { panel: Panel; swing: NonNullable<StageAns
           )
           .join("")}
       />
-      <text className="curves-said curves-swing-said" x={high[0] - 2} y={high[1] + 5} textAnchor="end">
+      <text
+        className="curves-said curves-swing-said"
+        x={high[0] - 2}
+        y={Math.min(high[1] + 5, panel.bottom - 1.5)}
+        textAnchor="end"
+      >
         {`${voltsWords(swing.inputVolts)} in: ${spanWords(swing.lowPlateVolts, swing.highPlateVolts)}`}
       </text>
     </g>
