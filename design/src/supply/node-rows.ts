@@ -166,7 +166,7 @@ const isOut = ({ here }: Column, envelope: string): boolean => here.condition.ab
 
 function plateRow(columns: readonly Column[], catalogue: Catalogue, triode: ExpandedTriode): NodeRow {
   const running = catalogue.limit(triode.type, "plateVolts", triode.variant);
-  const cold = catalogue.limit(triode.type, "coldPlateVolts", triode.variant) ?? running;
+  const cold = catalogue.limit(triode.type, "coldPlateVolts", triode.variant);
   return rowOf({
     id: `${triode.id}/plate`,
     kind: "plate",
@@ -174,9 +174,13 @@ function plateRow(columns: readonly Column[], catalogue: Catalogue, triode: Expa
     readings: columns.map((column) => {
       const plate = at(column, triode.plate);
       const cathode = at(column, triode.cathode);
-      const limit = column.here.condition.tubes === "cold" ? cold : running;
+      const isCold = column.here.condition.tubes === "cold";
+      const limit = isCold ? (cold ?? running) : running;
       const none = plate === null || cathode === null || limit === undefined || isOut(column, triode.envelope);
-      return { volts: plate, limit: limit?.value ?? null, share: none ? null : (plate - cathode) / limit.value };
+      const share = none ? null : (plate - cathode) / limit.value;
+      // Above the running limit, with no cold one published, nothing says how far it may go: the finding says so.
+      const unsaid = isCold && cold === undefined && share !== null && share > 1;
+      return { volts: plate, limit: unsaid ? null : (limit?.value ?? null), share: unsaid ? null : share };
     }),
     rules: ["plate-volts", "plate-volts-cold"],
     where: [triode.id],
