@@ -19,6 +19,7 @@ export {
   type LevelCurve,
   levelCurve,
   levelCurveSteps,
+  levelsTowardTheTop,
   logarithmicLevels,
   signedAt,
   signedOf,

@@ -7,7 +7,14 @@ import { solveDesign } from "../solved/solve.ts";
 import { channelProblem } from "./channel-problem.ts";
 import { harmonicShares } from "./harmonic-shares.ts";
 import { cycleOf, levelAt } from "./level-at.ts";
-import { gridVoltsWhere, type LevelCurve, levelCurve, logarithmicLevels, signedAt } from "./level-curve.ts";
+import {
+  gridVoltsWhere,
+  type LevelCurve,
+  levelCurve,
+  levelsTowardTheTop,
+  logarithmicLevels,
+  signedAt,
+} from "./level-curve.ts";
 import { sameStage } from "./same-stage.ts";
 import { inputAtDrive } from "./turn.ts";
 import { twoTones } from "./two-tones.ts";
@@ -64,6 +71,26 @@ describe("harmonics against the level at the grid", () => {
     }
   });
 
+  test("says where a grid begins to conduct, at any drive: as the design's own onset has it", () => {
+    const levels = logarithmicLevels(0.05, 5, 40);
+    const share = must(channelProblem(solved, "L")).gridShare;
+    const onset = must(levelCurve(solved, "L", levels)).onsetGridVolts ?? Number.NaN;
+    const full = must(solveDesign(document, catalogue)).channels[0]?.onset.flatMap((one) => one.inputVolts ?? []) ?? [];
+    expect(onset / (Math.min(...full) * share)).toBeCloseTo(1, 1);
+    // The design looks no farther than twice its largest input; the curve looks as far as it is drawn.
+    const turned = must(levelCurve(solvedWith("P1", { position: 0.6 }), "L", levels)).onsetGridVolts ?? Number.NaN;
+    expect(turned / onset).toBeGreaterThan(0.9);
+    expect(turned / onset).toBeLessThan(1.3);
+    expect(must(levelCurve(solved, "L", [0.1, 0.5])).onsetGridVolts).toBeNull();
+  });
+
+  test("levels towards the top keep their ends and come ever closer", () => {
+    const levels = levelsTowardTheTop(0.05, 5, 12);
+    expect([levels[0], levels.at(-1)]).toEqual([0.05, 5]);
+    const steps = levels.slice(1).map((one, n) => Math.log(one / (levels[n] as number)));
+    expect(steps.every((step, n) => step > 0 && (n === 0 || step < (steps[n - 1] as number)))).toBe(true);
+  });
+
   test("a drive fully down is said in words", () => {
     const silent = levelCurve(solvedWith("P1", { position: 0 }), "L", [0.1, 1]);
     expect(silent).toMatchObject({ ok: false, failure: expect.stringContaining("fully down") });
@@ -83,6 +110,7 @@ describe("harmonics against the level at the grid", () => {
       outputVolts: [1, 10, 20, 40],
       signed: [[0.001, 0.01, 0.02, -0.005]],
       tailDecibels: -150,
+      onsetGridVolts: null,
     };
     expect(gridVoltsWhere(curve, 0.005, 0.3)).toBeCloseTo(0.5, 12);
     expect(gridVoltsWhere(curve, 0.012, 3)).toBeGreaterThan(2);

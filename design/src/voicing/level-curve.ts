@@ -11,6 +11,7 @@ import {
   type HarmonicAnswer,
   type HarmonicLimits,
   ok,
+  ONSET_AMPS,
   type Result,
   sentence,
   solveLevels,
@@ -27,18 +28,32 @@ export interface LevelCurve {
   /** H2, H3 ... by harmonic, then level. */
   readonly signed: readonly (readonly number[])[];
   readonly tailDecibels: number;
+  /**
+   * Level at the grid from which some grid of the channel conducts (mean current at the onset's, docs/laws.md), straight
+   * between levels on logarithmic axes; null when none does within the levels.
+   */
+  readonly onsetGridVolts: number | null;
 }
 
 /** H2 to H5. */
 const HARMONICS = 4;
 /** Less of the jack's level at the grid than this is silence: 80 dB down. */
 const LEAST_SHARE = 1e-4;
+/** Power by which gaps shrink towards the top. */
+const TOWARD_TOP = 1.5;
 /** Levels solved between two steps of `levelCurveSteps`. */
 const CHUNK = 6;
 
 /** Evenly spread on a logarithmic axis. */
 export function logarithmicLevels(from: number, to: number, count: number): readonly number[] {
   return Array.from({ length: count }, (_, n) => Number((from * (to / from) ** (n / (count - 1))).toPrecision(4)));
+}
+
+/** The same, closer together towards the top, where stages give out: few levels are enough to draw by. */
+export function levelsTowardTheTop(from: number, to: number, count: number): readonly number[] {
+  return Array.from({ length: count }, (_, n) =>
+    Number((from * (to / from) ** (1 - (1 - n / (count - 1)) ** TOWARD_TOP)).toPrecision(4)),
+  );
 }
 
 /** Everything in one go. */
@@ -85,7 +100,17 @@ export function* levelCurveSteps(
     outputVolts: points.map((one) => one.outputVolts),
     signed: Array.from({ length: HARMONICS }, (_, k) => points.map((one) => signedOf(one, k))),
     tailDecibels: Math.max(...answers.map((one) => one.tailDecibels)),
+    onsetGridVolts: onsetOf(gridVolts, answers),
   });
+}
+
+function onsetOf(gridVolts: readonly number[], answers: readonly HarmonicAnswer[]): number | null {
+  const meanAmps = answers.map(({ triodes }) => Math.max(0, ...[...triodes.values()].map((one) => one.meanGridAmps)));
+  const next = meanAmps.findIndex((amps) => amps >= ONSET_AMPS);
+  const [x0, x1, y0, y1] = [gridVolts[next - 1], gridVolts[next], meanAmps[next - 1], meanAmps[next]];
+  if (next < 0 || x1 === undefined || y1 === undefined) return null;
+  if (x0 === undefined || y0 === undefined || !(y0 > 0)) return x1;
+  return x0 * (x1 / x0) ** (Math.log(ONSET_AMPS / y0) / Math.log(y1 / y0));
 }
 
 /** Levels from the first up to the last that can be solved; the failure of the first when none can. */

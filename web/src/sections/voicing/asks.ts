@@ -23,7 +23,7 @@ import { type Answer, ask, type Progress } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { goalValues } from "../rework/asks.ts";
 import { bottlesAlike, calibrated } from "./calibrated.ts";
-import { type At, channelAt, channelsOf, plotLevels } from "./channels.ts";
+import { type At, channelAt, channelsOf, liveLevels, plotLevels } from "./channels.ts";
 import { pairWords } from "./words.ts";
 
 export { levelAt } from "@platewright/design";
@@ -38,13 +38,6 @@ const BARS = 6;
 /** Lines kept of two tones: at first, and where the stage clips. */
 const TONE_ORDERS = [8, 12] as const;
 
-/** Onset of grid current, V rms at the first grid; null when none was found. */
-function onsetOf(solved: SolvedDesign, instance: string, gridShare: number): number | null {
-  const channel = solved.channels.find((one) => one.instance === instance);
-  const found = (channel?.onset ?? []).flatMap((one) => (one.inputVolts === null ? [] : [one.inputVolts]));
-  return found.length === 0 ? null : Math.min(...found) * gridShare;
-}
-
 const shareOf = (solved: SolvedDesign, instance: string): number => {
   const opened = channelProblem(solved, instance);
   return opened.ok ? opened.value.gridShare : 0;
@@ -54,7 +47,7 @@ function curvesOf(bench: Bench, { channel }: At) {
   const at = channelAt(bench, channel);
   if (!at.ok) return at;
   const { solved, instance } = at.value;
-  const levels = plotLevels(solved, LIVE_POINTS);
+  const levels = liveLevels(solved, LIVE_POINTS);
   const opened = channelProblem(solved, instance);
   if (!opened.ok) return opened;
   const { gridShare, firstGrid } = opened.value;
@@ -65,7 +58,7 @@ function curvesOf(bench: Bench, { channel }: At) {
     if (!was.ok) return null;
     const curve = levelCurve(was.value, instance, levels, LIVE_LIMITS);
     const share = shareOf(was.value, instance);
-    return curve.ok ? { curve: curve.value, gridShare: share, onsetVolts: onsetOf(was.value, instance, share) } : null;
+    return curve.ok ? { curve: curve.value, gridShare: share } : null;
   });
   const bands = bandsOf(solved, instance);
   const { drive } = findControls(solved, instance);
@@ -78,7 +71,6 @@ function curvesOf(bench: Bench, { channel }: At) {
     provenGridShare: proven?.gridShare ?? null,
     grid: firstGrid === undefined ? null : firstGrid.slice(firstGrid.indexOf(".") + 1),
     drive: drive === undefined ? null : { ...drive, part: drive.id.slice(drive.id.indexOf(".") + 1) },
-    onsetVolts: onsetOf(solved, instance, gridShare),
     bandDecibels: [bands.h2 ?? null, bands.h3 ?? null],
     voicingVolts: solved.document.targets.voicingVolts,
   });

@@ -1,5 +1,5 @@
 /** Which channel of a solved design the screen shows, and over which levels. */
-import { logarithmicLevels, type SolvedDesign } from "@platewright/design";
+import { levelsTowardTheTop, logarithmicLevels, type SolvedDesign } from "@platewright/design";
 import { fail, ok, type Result } from "@platewright/engine";
 import type { Bench } from "../../worker/bench.ts";
 
@@ -16,9 +16,15 @@ export function channelsOf(solved: SolvedDesign): readonly string[] {
   return solved.channels.filter((one) => one.sameAs === undefined).map((one) => one.instance);
 }
 
+const mostGridVolts = (solved: SolvedDesign): number => solved.document.targets.largestInputVolts * BEYOND;
+
 /** Levels at the grid; they do not move with the drive, so that the picture stands still. */
 export const plotLevels = (solved: SolvedDesign, count: number): readonly number[] =>
-  logarithmicLevels(LEAST_GRID_VOLTS, solved.document.targets.largestInputVolts * BEYOND, count);
+  logarithmicLevels(LEAST_GRID_VOLTS, mostGridVolts(solved), count);
+
+/** The same range in few levels, most of them where lines bend. */
+export const liveLevels = (solved: SolvedDesign, count: number): readonly number[] =>
+  levelsTowardTheTop(LEAST_GRID_VOLTS, mostGridVolts(solved), count);
 
 /** The channel asked for, else the first. */
 export function channelAt(

@@ -247,7 +247,7 @@ function sceneOf(
       ...(provenGridShare === null ? {} : { provenVolts: volts * provenGridShare }),
       words: `at ${quantity(volts, "V")} in`,
     })),
-    ...(curves.onsetVolts === null ? {} : { gridCurrentFrom: curves.onsetVolts }),
+    ...(now.onsetGridVolts === null ? {} : { gridCurrentFrom: now.onsetGridVolts }),
   });
 }
 
