@@ -107,14 +107,17 @@ function Sheet({
   );
 }
 
+/** Millimetres between what is chosen and the line around it. */
+const AIR = 0.8;
+
 /** Around what is chosen: where it can be pressed. */
 function frameOf(scene: Scene | undefined, id: string | undefined) {
   const whole = scene?.items[0];
   if (id === undefined || whole?.kind !== "group") return undefined;
   const found = whole.items.find((item) => item.kind === "rect" && item.ids?.includes(id) === true);
   if (found?.kind !== "rect") return undefined;
-  const [x, y] = [found.at[0] + whole.at[0], found.at[1] + whole.at[1]];
-  return { x, y, width: found.width, height: found.height };
+  const [x, y] = [found.at[0] + whole.at[0] - AIR, found.at[1] + whole.at[1] - AIR];
+  return { x, y, width: found.width + 2 * AIR, height: found.height + 2 * AIR };
 }
 
 /** The name that the chain draws a finding's thing by. */

@@ -82,9 +82,8 @@ export function EditFuse({ edits }: { edits: Edits }) {
       </label>
       {loads !== undefined && (
         <span className="supply-note">
-          the primary draws {printValue(loads.mainsAmps, "A")} with mains high; a slow{" "}
-          {printValue(loads.suggestedFuseAmps, "A")} suits (1.5 to 2 times: common practice; the local code goes before
-          it)
+          draws {printValue(loads.mainsAmps, "A")} with mains high; a slow {printValue(loads.suggestedFuseAmps, "A")}{" "}
+          suits, the local code goes first
         </span>
       )}
       {loads !== undefined && fuse?.amps !== loads.suggestedFuseAmps && (

@@ -38,7 +38,7 @@ export function EditPart({ id }: { id: string }) {
       )}
       {part.kind === "capacitor" && (
         <SizeSelect
-          label="rated"
+          label="Rated"
           unit="V"
           value={part.volts}
           sizes={CAPACITOR_VOLTS}
@@ -50,7 +50,7 @@ export function EditPart({ id }: { id: string }) {
       )}
       {part.kind === "resistor" && (
         <SizeSelect
-          label="rated"
+          label="Rated"
           unit="W"
           value={part.watts}
           sizes={RESISTOR_WATTS}

@@ -1,3 +1,4 @@
+import { CAUTION_SHORT } from "@platewright/design";
 import { printValue } from "@platewright/engine";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useDocument } from "../../state/use-session.ts";
@@ -101,6 +102,7 @@ export function FirstPower() {
         A lamp that glows brightly says something draws too much: switch off, unplug, wait, measure. Tungsten passes its
         current by volts to the power 0.55: assumed, common practice.
       </p>
+      <p className="caution">{CAUTION_SHORT}</p>
     </section>
   );
 }

@@ -1,4 +1,4 @@
-import type { Change, Transformer } from "@platewright/design";
+import { CAUTION_SHORT, type Change, type Transformer } from "@platewright/design";
 import { printValue } from "@platewright/engine";
 import { useState } from "react";
 import { useDocument, useHands } from "../../state/use-session.ts";
@@ -195,14 +195,12 @@ function Fields({
     <div className="supply-readings">
       {fields.map((one) => (
         <label key={one.id}>
-          <span>
-            {one.label}
-            {one.required ? "" : <span className="muted"> if known</span>}
-          </span>
+          <span>{one.label}</span>
           <input
             className="field"
             inputMode="decimal"
             autoComplete="off"
+            placeholder={one.required ? "" : "if known"}
             value={filled[one.id] ?? ""}
             onChange={(event) => onFill({ ...filled, [one.id]: event.currentTarget.value })}
           />
@@ -213,8 +211,17 @@ function Fields({
   );
 }
 
-const MEASURE_CAUTION =
-  "Ohms with the iron unplugged and cold. Volts at the winding are lethal: clip the meter on first, then switch on, one hand away.";
+/** Where readings are asked for, the caution stands. */
+function BeforeReading({ more = "" }: { more?: string }) {
+  return (
+    <>
+      <p className="supply-note">
+        Ohms with the iron unplugged and cold, volts with the mains named beside them.{more}
+      </p>
+      <p className="caution">{CAUTION_SHORT}</p>
+    </>
+  );
+}
 
 /** The builder's own ohms and volts; where given they go before the label. */
 export function ByReadings({ iron }: { iron: Transformer }) {
@@ -225,7 +232,7 @@ export function ByReadings({ iron }: { iron: Transformer }) {
   const title = "Iron known by readings";
   return (
     <>
-      <p className="supply-note">{MEASURE_CAUTION}</p>
+      <BeforeReading />
       <Fields fields={measuredFields(iron)} filled={filled} onFill={setFilled} />
       {made.ok ? (
         <Apply
@@ -273,7 +280,7 @@ export function ByUnknown({ iron }: { iron: Transformer }) {
   );
   return (
     <>
-      <p className="supply-note">{MEASURE_CAUTION} At least two of the estimates are wanted.</p>
+      <BeforeReading more=" At least two of the estimates are wanted." />
       <Fields fields={UNKNOWN_FIELDS} filled={filled} onFill={setFilled} />
       {made.ok ? (
         <Apply

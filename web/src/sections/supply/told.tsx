@@ -1,19 +1,19 @@
 import type { Told } from "../../worker/desk.ts";
 
-/** Where there is no answer yet: that it is being solved and how far, or why there will be none. */
-export function Waiting({ told, what }: { told: Told; what: string }) {
-  if (told.failure !== undefined)
+/**
+ * Where there is no answer yet: that it is being solved and how far, or why there will be none. An answer of the edit
+ * before stands until the next one is there.
+ */
+export function Waiting({ told: { value, failure, progress }, what }: { told: Told; what: string }) {
+  if (failure !== undefined)
     return (
       <p role="status" className="supply-note">
-        {told.failure}
+        {failure}
       </p>
     );
-  const { progress } = told;
-  if (told.value !== undefined && (told.fresh || progress === undefined)) return null;
-  // An answer of the edit before stands until the next one is there; only a long wait is spoken of.
-  if (told.value !== undefined) return null;
+  if (value !== undefined) return null;
   return (
-    <p role="status" className="supply-note supply-waiting">
+    <p role="status" className="supply-note">
       {what}
       {progress === undefined ? "…" : `: ${Math.min(progress.done, progress.total)} of ${progress.total}`}
     </p>
