@@ -2,8 +2,6 @@ import { parseValue, type Quantity, type Series } from "@platewright/engine";
 import { useId, useState } from "react";
 import { stepped } from "./stepped.ts";
 
-export { stepped } from "./stepped.ts";
-
 /**
  * A value as a builder writes it. Typing holds it (all screens show it at once), Enter or leaving keeps it, Escape takes it
  * back; up and down step the preferred series, with Shift its finest.

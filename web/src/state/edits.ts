@@ -9,7 +9,7 @@ import {
   QUANTITY_OF,
   setPart,
 } from "@platewright/design";
-import { parseValue, type Quantity } from "@platewright/engine";
+import type { Quantity } from "@platewright/engine";
 
 export interface Edit {
   readonly title: string;
@@ -52,6 +52,3 @@ export function partOf(document: Document, instance: string, partId: string): Do
 
 /** What a part's value is measured in; undefined for a part without one. */
 export const quantityOf = (part: DocumentPart): Quantity | undefined => QUANTITY_OF[part.kind];
-
-/** The value of a text as a builder writes it ("4k7", "2,2k", "0.1uF"), or the sentence that says what would be one. */
-export const readValue = parseValue;

@@ -26,8 +26,6 @@ import { bottlesAlike, calibrated } from "./calibrated.ts";
 import { type At, channelAt, channelsOf, liveLevels, plotLevels } from "./channels.ts";
 import { pairWords } from "./words.ts";
 
-export { levelAt } from "@platewright/design";
-
 /** Points of the curves while a value is dragged, and behind it. */
 const LIVE_POINTS = 12;
 const SETTLED_POINTS = 56;

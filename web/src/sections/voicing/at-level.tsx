@@ -7,7 +7,7 @@ import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { useKept } from "../rework/use-kept.ts";
 import type { At } from "./channels.ts";
-import { nearestLevel } from "./size-at.ts";
+import { calibratedAt } from "./size-at.ts";
 import { useLast } from "./use-last.ts";
 import { changeWords, dbc, decibelWords, decibelsOf, inDbu, percent, percentWords, quantity } from "./words.ts";
 
@@ -23,7 +23,7 @@ export function AtLevel({ at, inputVolts }: { at: At; inputVolts: number }) {
   const { value: calibrated } = useAnswer("voicingCalibrated", at);
   const level = useLast(newest);
   const kept = useKept(level, fresh);
-  const known = calibrated === undefined ? undefined : nearestLevel(calibrated.now, inputVolts);
+  const known = calibrated === undefined ? undefined : calibratedAt(calibrated.now, inputVolts);
   return (
     <>
       <section aria-labelledby="voicing-at">
@@ -71,8 +71,9 @@ function Head({
       <span className="muted">
         {band !== null && (
           <span title="Nine tubes of ten are expected within: the fit of the law, and how specimens differ.">
-            {low} to {high}
-            {read ? " with your readings" : ", 9 tubes of 10"}
+            {read
+              ? `${percentWords(centre)} with your readings, ${low} to ${high}`
+              : `${low} to ${high}, 9 tubes of 10`}
           </span>
         )}
         {wasH2 !== undefined && (
@@ -103,7 +104,9 @@ function Harmonics({
     was: level.was?.signed[k],
   }));
   const total = { name: "Total", now: level.total, kept: kept?.total, band: null, was: level.was?.total };
-  const turned = rows.some((row) => row.was !== undefined && row.was * row.now < 0 && decibelsOf(row.now) > -110);
+  const turned = rows
+    .slice(0, 2)
+    .some((row) => row.was !== undefined && row.was * row.now < 0 && decibelsOf(row.now) > -90);
   return (
     <>
       <table className="voicing-harmonics">

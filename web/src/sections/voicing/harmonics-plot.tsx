@@ -1,4 +1,3 @@
-import { gridVoltsWhere } from "@platewright/design";
 import { pointOf, type Scene, valueAt, voicingFigure, type VoicingLines } from "@platewright/drawing";
 import { type PointerEvent, useEffect, useMemo, useRef, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
@@ -8,6 +7,7 @@ import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { useKept } from "../rework/use-kept.ts";
 import type { At } from "./channels.ts";
 import { Cursor, DriveScale, Ring } from "./plot-overlay.tsx";
 import { sizeAt } from "./size-at.ts";
@@ -33,6 +33,7 @@ const NEAR_MILLIMETRES = 4;
 export function HarmonicsPlot({
   at,
   curves,
+  fresh,
   failure,
   inputVolts,
   onInput,
@@ -40,6 +41,7 @@ export function HarmonicsPlot({
 }: {
   at: At;
   curves: Curves | undefined;
+  fresh: boolean;
   failure: string | undefined;
   inputVolts: number;
   onInput: (volts: number) => void;
@@ -61,6 +63,8 @@ export function HarmonicsPlot({
   );
   const panel = scene?.panels?.[0];
   const now = fine?.now ?? curves?.now;
+  // What is wished is seen against the unit as it is kept, not against the values that are tried for it.
+  const kept = useKept(curves, fresh);
   const gridShare = curves?.gridShare ?? 1;
   const gridVolts = inputVolts * gridShare;
   const here = now === undefined ? undefined : sizeAt(now, 0, gridVolts);
@@ -136,16 +140,7 @@ export function HarmonicsPlot({
           </SceneView>
         )}
       </div>
-      {curves !== undefined && now !== undefined && (
-        <Wanted
-          wish={wish}
-          marked={marked}
-          curves={curves}
-          now={now}
-          onWish={setWish}
-          driveTo={(ratio, volts) => gridVoltsWhere(now, ratio, volts * gridShare)}
-        />
-      )}
+      {kept !== undefined && <Wanted wish={wish} marked={marked} curves={kept} onWish={setWish} />}
     </section>
   );
 }

@@ -10,7 +10,7 @@ import { useAround, useHands, useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { At } from "./channels.ts";
-import { nearestLevel } from "./size-at.ts";
+import { calibratedAt } from "./size-at.ts";
 import { apart, quantity } from "./words.ts";
 
 type Calibrated = ValueOf<"voicingCalibrated">;
@@ -89,6 +89,12 @@ export function Measured({ at, inputVolts }: { at: At; inputVolts: number }) {
           </tbody>
         </table>
       )}
+      {value?.surprise === true && (
+        <p role="status">
+          A reading is further off than the model’s spread allows: look at level, wiring and meter before believing
+          either.
+        </p>
+      )}
       <Entry
         usual={inputVolts}
         onAdd={(one) => keep(`Measured H2 ${one.reading} at ${quantity(one.inputVolts, "V")}`, [...readings, one])}
@@ -125,35 +131,22 @@ function Condition({ at }: { at: At }) {
 function verdict(value: Calibrated | undefined, n: number): string {
   const reading = value?.readings[n];
   if (value === undefined || reading === undefined) return "";
-  if (!reading.used || reading.deviations === null)
-    return Number.isFinite(reading.ratio)
-      ? "not used: outside the levels that are predicted"
-      : "not used: cannot be read";
-  const expected = nearestLevel(value.proven, reading.inputVolts);
-  const by = expected === undefined ? "" : apart(reading.ratio, interpolated(value.proven, reading.inputVolts));
-  return Math.abs(reading.deviations) > SURPRISE_DEVIATIONS
-    ? `${by}: farther off than the model’s spread allows. Look at level, wiring and meter before believing either.`
-    : `${by}, within what the model allows`;
+  if (reading.deviations === null)
+    return Number.isFinite(reading.ratio) ? "not used: no prediction there" : "not used: cannot be read";
+  const expected = calibratedAt(value.proven, reading.inputVolts);
+  const by = expected === undefined ? "" : apart(reading.ratio, expected.predictedRatio);
+  return Math.abs(reading.deviations) > SURPRISE_DEVIATIONS ? `${by}, a surprise` : `${by}, as may be`;
 }
 
 type Levels = Calibrated["proven"];
-
-/** H2 predicted at a level: as far from that of the nearest level as levels are, for H2 goes with level. */
-function interpolated(levels: Levels, inputVolts: number): number {
-  const next = levels.findIndex((one) => one.inputVolts >= inputVolts);
-  const [a, b] = [levels[Math.max(0, next - 1)], levels[next]];
-  if (a === undefined || b === undefined || a === b) return (b ?? a ?? levels.at(-1))?.predictedRatio ?? Number.NaN;
-  const share = Math.log(inputVolts / a.inputVolts) / Math.log(b.inputVolts / a.inputVolts);
-  return a.predictedRatio * (b.predictedRatio / a.predictedRatio) ** share;
-}
 
 /** Before and after, at the level in hand. */
 function BeforeAndAfter({ value, inputVolts }: { value: Calibrated; inputVolts: number }) {
   const [box, { width }] = useSize<HTMLDivElement>();
   const millimetres = Math.floor(width / PIXELS_PER_MILLIMETRE);
-  const [proven, now] = [nearestLevel(value.proven, inputVolts), nearestLevel(value.now, inputVolts)];
+  const [proven, now] = [calibratedAt(value.proven, inputVolts), calibratedAt(value.now, inputVolts)];
   const read = value.readings
-    .filter((one) => one.used && proven !== undefined && Math.abs(Math.log(one.inputVolts / proven.inputVolts)) < 0.1)
+    .filter((one) => one.used && proven !== undefined && Math.abs(Math.log(one.inputVolts / inputVolts)) < 0.1)
     .map((one) => one.ratio);
   const said = JSON.stringify(read);
   const scene = useMemo(() => {
@@ -198,7 +191,6 @@ function BeforeAndAfter({ value, inputVolts }: { value: Calibrated; inputVolts: 
           {value.sameStage
             ? "The gain stage is the proven one."
             : "The gain stage is not the proven one: less carries over."}
-          {value.surprise && " One reading is a surprise; see above."}
         </p>
       )}
     </div>

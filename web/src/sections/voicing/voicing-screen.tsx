@@ -20,7 +20,7 @@ export function VoicingScreen() {
   const [channel, setChannel] = useState<string>();
   const [inputVolts, setInputVolts] = useState(FIRST_INPUT_VOLTS);
   const at: At = channel === undefined ? {} : { channel };
-  const { value: curves, failure } = useAnswer("voicingCurves", at);
+  const { value: curves, fresh, failure } = useAnswer("voicingCurves", at);
   const held = useSession((session) => session.hand !== undefined);
   const rested = useRested(inputVolts);
   return (
@@ -29,6 +29,7 @@ export function VoicingScreen() {
         <HarmonicsPlot
           at={at}
           curves={curves}
+          fresh={fresh}
           failure={failure}
           inputVolts={inputVolts}
           onInput={setInputVolts}

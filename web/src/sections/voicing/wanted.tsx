@@ -1,4 +1,4 @@
-import { type Change, type Document, turnForFraction } from "@platewright/design";
+import { type Change, type Document, gridVoltsWhere, turnForFraction } from "@platewright/design";
 import { useEffect, useRef } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { partEdit, twinsOf } from "../../state/edits.ts";
@@ -23,26 +23,21 @@ export function Wanted({
   wish,
   marked,
   curves,
-  now,
   onWish,
-  driveTo,
 }: {
   wish: Wish | undefined;
   marked: Marked;
+  /** Of the unit as it is kept. */
   curves: Curves;
-  now: Curves["now"];
   onWish: (wish: Wish | undefined) => void;
-  /** The level at the grid at which H2 is this. */
-  driveTo: (ratio: number, inputVolts: number) => number | undefined;
 }) {
   const { session, hands } = useAround();
   const remove = () =>
     hands.keep("No H2 wanted any more", wantedChange(session.getState().book.value.targets.wantedH2, undefined));
-  if (wish !== undefined)
-    return <Offer wish={wish} curves={curves} now={now} driveTo={driveTo} onDone={() => onWish(undefined)} />;
+  if (wish !== undefined) return <Offer wish={wish} curves={curves} onDone={() => onWish(undefined)} />;
   if (marked === undefined) return null;
   const kept = { inputVolts: marked.inputVolts, ratio: marked.percent / 100 };
-  const here = sizeAt(now, 0, kept.inputVolts * curves.gridShare);
+  const here = sizeAt(curves.now, 0, kept.inputVolts * curves.gridShare);
   return (
     <div className="voicing-sought">
       <span>
@@ -59,19 +54,7 @@ export function Wanted({
   );
 }
 
-function Offer({
-  wish,
-  curves,
-  now,
-  driveTo,
-  onDone,
-}: {
-  wish: Wish;
-  curves: Curves;
-  now: Curves["now"];
-  driveTo: (ratio: number, inputVolts: number) => number | undefined;
-  onDone: () => void;
-}) {
+function Offer({ wish, curves, onDone }: { wish: Wish; curves: Curves; onDone: () => void }) {
   const { session } = useAround();
   const hands = useHands();
   const ratio = Number(wish.ratio.toPrecision(2));
@@ -79,8 +62,8 @@ function Offer({
   const { value: newest, failure } = useAnswer("voicingReach", { inputVolts, ratio });
   const value = useLast(newest);
   usePreviewOf(value === undefined || value.changes.length === 0 ? undefined : value);
-  const drive = driveTurn(curves, driveTo(ratio, inputVolts), inputVolts);
-  const here = sizeAt(now, 0, inputVolts * curves.gridShare);
+  const drive = driveTurn(curves, ratio, inputVolts);
+  const here = sizeAt(curves.now, 0, inputVolts * curves.gridShare);
   const keep = (title: string, changes: readonly Change[]) => {
     const before = session.getState().book.value.targets.wantedH2;
     const done = hands.keep(title, [
@@ -137,15 +120,13 @@ function Offer({
   );
 }
 
-/** The turn of the drive that lets `gridVolts` through; undefined when it cannot. */
-function driveTurn(
-  { drive, gridShare }: Curves,
-  gridVolts: number | undefined,
-  inputVolts: number,
-): number | undefined {
-  if (drive === null || gridVolts === undefined || !(gridShare > 0)) return undefined;
-  const fraction = (drive.fraction * gridVolts) / (inputVolts * gridShare);
-  if (!(fraction > 0 && fraction <= 1) || Math.abs(fraction / drive.fraction - 1) < 0.005) return undefined;
+/** The turn of the drive at which H2 is `ratio`; undefined when it cannot bring it, or stands there. */
+function driveTurn({ drive, gridShare, now }: Curves, ratio: number, inputVolts: number): number | undefined {
+  const here = inputVolts * gridShare;
+  const wanted = gridVoltsWhere(now, ratio, here);
+  if (drive === null || wanted === undefined || !(here > 0)) return undefined;
+  const fraction = (drive.fraction * wanted) / here;
+  if (!(fraction > 0 && fraction <= 1) || Math.abs(wanted / here - 1) < 0.005) return undefined;
   return turnForFraction(drive.taper, fraction);
 }
 
