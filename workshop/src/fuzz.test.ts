@@ -5,8 +5,9 @@ import { expect, test } from "vitest";
 import type { Io } from "./io.ts";
 import { run } from "./run.ts";
 
-const demo = JSON.parse(readFileSync("examples/hearth/hearth.design.json", "utf8")) as Record<string, unknown>;
-const small = JSON.stringify({ ...demo, revisions: [], proven: undefined });
+const demo = JSON.parse(readFileSync("examples/hearth/hearth.design.json", "utf8")) as { readonly now: object };
+// Millimetres change no volt: the chassis has mutants of its own in the design room.
+const small = JSON.stringify({ ...demo, now: { ...demo.now, chassis: undefined }, revisions: [], proven: undefined });
 const VALUES = ["1", "10", "47", "470", "2k2", "100k", "1M", "22M", "1p", "100n", "1", "0.1", "1m", "4700u"];
 const TYPES = ["12AX7A", "6922", "6SN7GT", "6X4", "300B", "6H30", "5687", "0A3", "12AU7A"];
 

@@ -112,10 +112,12 @@ interface Proof {
   readonly ofLog?: boolean;
   /** A log that is cut between two commits looks like one that was never longer: only a backup can tell. */
   readonly cutLog?: boolean;
+  /** An empty page may be the log's last commit, which then was never there: its step alone may be lost unsaid. */
+  readonly emptied?: boolean;
 }
 
 /** Opens a damaged file and holds what must hold of every recovery. */
-function proveOpened(path: string, { whole, damaged, ofLog, cutLog }: Proof): void {
+function proveOpened(path: string, { whole, damaged, ofLog, cutLog, emptied }: Proof): void {
   const opened = openTestStore(path);
   if (!opened.ok) throw new Error(opened.failure.sentence);
   const store = opened.value;
@@ -127,7 +129,8 @@ function proveOpened(path: string, { whole, damaged, ofLog, cutLog }: Proof): vo
   const found = factsOf(path);
   const lost = [...whole].filter((fact) => !found.has(fact));
   if (troubles.length === 0) {
-    if (cutLog !== true) expect(lost).toEqual([]);
+    const last = [...whole].findLast((fact) => fact.includes('"shelf"') && fact.includes('"Name"'));
+    if (cutLog !== true) expect(lost.filter((fact) => emptied !== true || fact !== last)).toEqual([]);
   } else {
     const asides = readdirSync(dirname(path)).filter((name) => name.startsWith(`${basename(path, ".sqlite")}-damaged`));
     const aside = asides.find((name) => name.endsWith(".sqlite"));
@@ -160,7 +163,8 @@ describe.each(Object.entries(DAMAGES))("%s", (what, damage) => {
     rmSync(`${path}-shm`, { force: true });
     const damaged = damage(readFileSync(`${live}-wal`), seededRandom(seed));
     writeFileSync(`${path}-wal`, damaged);
-    proveOpened(path, { whole: liveFacts, damaged, ofLog: true, cutLog: what === "cut short" });
+    const emptied = what === "an empty page";
+    proveOpened(path, { whole: liveFacts, damaged, ofLog: true, cutLog: what === "cut short", emptied });
   });
 });
 
