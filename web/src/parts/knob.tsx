@@ -1,6 +1,7 @@
 import { readTurn } from "@platewright/design";
 import { clockPosition } from "@platewright/engine";
 import { type KeyboardEvent, type PointerEvent, type RefObject, useEffect, useId, useRef } from "react";
+import "./knob.css";
 
 /** A knob turns over 300 degrees, from 7 o'clock to 5 o'clock. */
 const SWEEP_DEGREES = 300;

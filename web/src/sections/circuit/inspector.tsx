@@ -1,5 +1,5 @@
 import type { Finding } from "@platewright/design";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { partOf, twinsOf } from "../../state/edits.ts";
 import { provenOf } from "../../state/session.ts";
@@ -35,7 +35,9 @@ export function Inspector({
   const { instance } = sheet;
   const document = useDocument();
   const keptDocument = useSession((session) => session.book.value);
-  const proven = useSession(provenOf);
+  const design = useSession((session) => session.design);
+  const revisions = useSession((session) => session.revisions);
+  const proven = useMemo(() => provenOf({ design, revisions }), [design, revisions]);
   const inHand = useSession((session) => session.hand !== undefined);
   const [alone, setAlone] = useState(false);
   const [series, setSeries] = useRemembered<"E12" | "E24">("circuit.series", "E12");
@@ -52,7 +54,11 @@ export function Inspector({
     return <p className="muted">This part is only in what is shown; it has no values of its own yet.</p>;
   const own = (all ?? []).filter((one) => isAbout(one, facts.id));
   const near = (all ?? []).filter(
-    (one) => facts.triode !== null && facts.triode !== facts.id && one.level !== "ok" && isAbout(one, facts.triode),
+    (one) =>
+      facts.triode !== null &&
+      facts.triode !== facts.id &&
+      (one.level === "stop" || one.fixes.length > 0) &&
+      isAbout(one, facts.triode),
   );
   const fixes = own.flatMap((one) => one.fixes.flatMap(({ changes }) => valuesSet(changes, facts.part)));
   return (

@@ -1,8 +1,8 @@
 /** A part as the screen speaks of it: what it does there, its value, its rating, and how near it is to that. */
 import { type ExpandedPart, type PartRole, QUANTITY_OF, type SolvedDesign, valueOf } from "@platewright/design";
-import { type Catalogue, clockPosition } from "@platewright/engine";
+import type { Catalogue } from "@platewright/engine";
 import { UNIT_OF } from "./steps.ts";
-import { printed } from "./words.ts";
+import { printed, turnWords } from "./words.ts";
 
 export interface PartFacts {
   readonly id: string;
@@ -55,7 +55,7 @@ function valueWords({ expanded }: SolvedDesign, { id, written }: ExpandedPart): 
       return triode === undefined ? null : `${triode.type} in ${triode.envelope}`;
     }
     case "potentiometer":
-      return `${printed(valueOf("resistance", written.value), "Ω")} ${written.taper}, ${clockPosition(written.position)}`;
+      return `${printed(valueOf("resistance", written.value), "Ω")} ${written.taper}, at ${turnWords(written.position)}`;
     case "diode":
       return written.type;
     case "follower":

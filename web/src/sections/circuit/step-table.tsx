@@ -23,7 +23,8 @@ export function StepTable({ now, steps, level }: { now: ChannelFigures; steps: r
           </th>
           {steps.map(({ way, words }) => (
             <th key={way} scope="col" className="number">
-              {way} to {words}
+              <span aria-hidden="true">{way === "up" ? "↑" : "↓"}</span>
+              <span className="unseen">{way} to</span> {words}
             </th>
           ))}
           <th>

@@ -1,12 +1,11 @@
 /** One step of a part up and down: the next preferred value, a tenth of a turn, a tenth of a current or of volts. */
 import { type ExpandedPart, type PartEdit, QUANTITY_OF, valueOf } from "@platewright/design";
-import { clockPosition } from "@platewright/engine";
 import { stepped } from "../../parts/stepped.ts";
-import { printed } from "./words.ts";
+import { printed, turnWords } from "./words.ts";
 
 export interface Step {
   readonly way: "up" | "down";
-  /** "820 Ω", "2 o'clock". */
+  /** "820 Ω", "9.1" of a knob. */
   readonly words: string;
   readonly edit: PartEdit;
 }
@@ -29,7 +28,7 @@ export function stepsOf({ written }: ExpandedPart, series: "E12" | "E24"): reado
     const to = (way: "up" | "down", turn: number): readonly Step[] =>
       turn < -1e-9 || turn > 1 + 1e-9
         ? []
-        : [{ way, words: clockPosition(turn), edit: { position: Number(turn.toFixed(4)) } }];
+        : [{ way, words: turnWords(turn), edit: { position: Number(turn.toFixed(4)) } }];
     return [...to("up", written.position + TURN), ...to("down", written.position - TURN)];
   }
   const quantity = QUANTITY_OF[written.kind];

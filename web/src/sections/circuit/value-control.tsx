@@ -9,6 +9,7 @@ import { capacitorOnShelf, resistorOnShelf } from "./on-shelf.ts";
 import { UNIT_OF } from "./steps.ts";
 import type { PartEdits } from "./use-part-edits.ts";
 import { ValueSlider } from "./value-slider.tsx";
+import { printed } from "./words.ts";
 
 /** A value by typing, by step, by slider; what the shelf has of it. */
 export function ValueControl({
@@ -93,6 +94,9 @@ export function ValueControl({
           onKeep={edits.keepHand}
           onDrop={edits.drop}
         />
+      )}
+      {was !== undefined && Math.abs(was / now - 1) > 1e-9 && (
+        <p className="circuit-small">proven {printed(was, unit)}</p>
       )}
       {coded !== undefined && (
         <div className="circuit-row">

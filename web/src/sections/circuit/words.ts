@@ -110,7 +110,7 @@ export function movedFigures(
     share(`amps/${part}`, `${part} current`, "A", (of) => of.triodes[n]?.plateAmps);
     rows.push({
       id: `volts/${part}`,
-      label: `${part} plate to cathode`,
+      label: `${part} plate`,
       now: printed(plateVolts, "V"),
       changes: steps.map((one) => {
         const after = one?.triodes[n]?.plateVolts;
