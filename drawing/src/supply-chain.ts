@@ -25,7 +25,7 @@ export interface SupplyChainOptions extends ChainLook {
 
 const MARGIN = 2;
 /** Most that is added before a net to fill the sheet. */
-const MOST_EASE = 16;
+const MOST_EASE = 28;
 
 export function supplyChainScene(chain: SupplyChain, { title, width = 0, ...look }: SupplyChainOptions): Scene {
   const said = saidOf(look);
