@@ -5,3 +5,4 @@ export * from "./panel.ts";
 export * from "./probe-points.ts";
 export * from "./tube-verdicts.ts";
 export * from "./unplugged-ohms.ts";
+export * from "./wiring.ts";

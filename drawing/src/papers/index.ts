@@ -4,3 +4,5 @@ export { benchSheet } from "./bench-sheet.ts";
 export { partsList } from "./parts-list.ts";
 export { partsTable } from "./parts-rows.ts";
 export { schematicPaper } from "./schematic-paper.ts";
+export { wiringPaper } from "./wiring-paper.ts";
+export { groundPaper } from "./ground-paper.ts";

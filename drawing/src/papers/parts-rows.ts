@@ -86,7 +86,7 @@ function circuitRows(input: PackInput): readonly PartsRow[] {
       return {
         ids,
         kind: written.kind,
-        what: written.label ?? written.kind,
+        what: `${written.label ?? written.kind}${written.kind === "capacitor" && written.polarised === true ? ", electrolytic" : ""}`,
         value: valueWords(written),
         tolerance: written.tolerancePercent === undefined ? "" : `±${written.tolerancePercent}\u202f%`,
         rating: ratingWords(written),
@@ -150,7 +150,6 @@ function ratingWords(written: DocumentPart): string {
   if ("watts" in written && written.watts !== undefined) words.push(`${written.watts}\u202fW`);
   if ("volts" in written && written.volts !== undefined) words.push(`${written.volts}\u202fV`);
   if (written.kind === "inductor" && written.amps !== undefined) words.push(`${1000 * written.amps}\u202fmA`);
-  if (written.kind === "capacitor" && written.polarised === true) words.push("electrolytic");
   return words.join(", ");
 }
 
@@ -266,7 +265,7 @@ function iron({ document, shelf, study, proven }: PackInput): readonly PartsRow[
         part: id,
         fraction: reading.fraction,
         condition: row.condition.id,
-        words: row.condition.words,
+        words: shortCondition(row.condition),
       })),
   );
   const worst = loads.toSorted((a, b) => b.fraction - a.fraction)[0];
@@ -288,6 +287,91 @@ function iron({ document, shelf, study, proven }: PackInput): readonly PartsRow[
         JSON.stringify(proven.document.supply?.transformer) !== JSON.stringify(supply.transformer),
     },
   ];
+}
+
+/** What stands in the supply's own fields and in no block: it is bought and wired all the same. */
+function roundTheIron({ document, proven, solved }: PackInput): readonly PartsRow[] {
+  const { supply } = document;
+  if (supply === undefined) return [];
+  const was = proven?.document.supply;
+  const differ = (is: unknown, before: unknown) =>
+    proven !== undefined && JSON.stringify(is) !== JSON.stringify(before);
+  const rows: PartsRow[] = [];
+  const add = (row: Omit<PartsRow, "tolerance" | "onHand">) => rows.push({ tolerance: "", onHand: 0, ...row });
+  const { rectifier, transformer } = supply;
+  const paths = (rectifier.circuit ?? "full-wave") === "half-wave" ? 1 : 2;
+  if (rectifier.seriesOhms !== undefined) {
+    const ohms = valueOf("resistance", rectifier.seriesOhms);
+    const heat = (solved.supply?.rectifier.windingRmsAmps ?? 0) ** 2 * ohms;
+    add({
+      ids: Array.from({ length: paths }, (_, n) => `RS${n + 1}`),
+      kind: "resistor",
+      what: "in each plate lead of the rectifier",
+      value: /\d$/.test(rectifier.seriesOhms) ? `${rectifier.seriesOhms}\u202fΩ` : rectifier.seriesOhms,
+      // Twice its heat and no less than a watt: common practice.
+      rating: `${[1, 2, 3, 5, 10].find((watts) => watts >= 2 * heat) ?? Math.ceil(2 * heat)}\u202fW at least`,
+      count: paths,
+      differs: differ(rectifier.seriesOhms, was?.rectifier.seriesOhms),
+    });
+  }
+  if (rectifier.silicon !== undefined)
+    add({
+      ids: Array.from({ length: paths }, (_, n) => `D${n + 1}`),
+      kind: "diode",
+      what: "rectifier",
+      value: rectifier.silicon.type,
+      rating: `${rectifier.silicon.volts}\u202fV, ${rectifier.silicon.amps}\u202fA`,
+      count: paths,
+      differs: differ(rectifier.silicon, was?.rectifier.silicon),
+    });
+  if (rectifier.choke !== undefined)
+    add({
+      ids: ["LS1"],
+      kind: "inductor",
+      what: "choke before the first capacitor",
+      value: /H$/.test(rectifier.choke.value) ? rectifier.choke.value : `${rectifier.choke.value}\u202fH`,
+      rating: rectifier.choke.amps === undefined ? "" : `${1000 * rectifier.choke.amps}\u202fmA`,
+      count: 1,
+      differs: differ(rectifier.choke, was?.rectifier.choke),
+    });
+  for (const winding of transformer.heaters) {
+    const before = was?.transformer.heaters.find((one) => one.id === winding.id);
+    const two = winding.referredBy === "two-resistors" || winding.referredBy === "hum-pot";
+    if (two && winding.referredByOhms !== undefined)
+      add({
+        ids: [`${winding.id} centre`],
+        kind: "resistor",
+        what:
+          winding.referredBy === "hum-pot"
+            ? "hum pot across the heaters"
+            : "two across the heaters, their joint is the centre",
+        value: winding.referredByOhms,
+        rating: "0.5\u202fW",
+        count: winding.referredBy === "hum-pot" ? 1 : 2,
+        differs: differ(winding.referredByOhms, before?.referredByOhms),
+      });
+    if (winding.dropOhmsPerLeg !== undefined)
+      add({
+        ids: [`${winding.id} drop`],
+        kind: "resistor",
+        what: "in each leg of the heaters",
+        value: winding.dropOhmsPerLeg,
+        rating: "",
+        count: 2,
+        differs: differ(winding.dropOhmsPerLeg, before?.dropOhmsPerLeg),
+      });
+    if (winding.direct !== undefined)
+      add({
+        ids: [`${winding.id} bridge`],
+        kind: "diode",
+        what: `bridge and ${winding.direct.farads}F for heaters on direct current`,
+        value: winding.direct.bridge,
+        rating: "",
+        count: 1,
+        differs: differ(winding.direct, before?.direct),
+      });
+  }
+  return rows;
 }
 
 function fuseRow({ document, proven }: PackInput): readonly PartsRow[] {

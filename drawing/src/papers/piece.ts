@@ -101,6 +101,7 @@ export const beside =
         height: Math.max(...columns.map(({ piece }) => piece.height)),
         items: columns.map(({ piece, at }) => group(at, piece.items)),
         figures: columns.flatMap(({ piece }) => piece.figures),
+        above: 4,
       },
     ];
   };

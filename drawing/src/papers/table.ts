@@ -24,7 +24,10 @@ export interface Column {
   readonly ruled?: boolean;
 }
 
-export type Cell = Content | { readonly tick: number } | { readonly write: true; readonly over?: number };
+export type Cell =
+  | Content
+  | { readonly tick: number; readonly over?: number }
+  | { readonly write: true; readonly over?: number };
 
 export interface Row {
   readonly cells: readonly Cell[];
@@ -47,7 +50,8 @@ const ROW_HEIGHT = 5.5;
 const MOST_LINES = 30;
 const TICK = 2.9;
 
-const isTick = (cell: Cell): cell is { readonly tick: number } => typeof cell === "object" && "tick" in cell;
+const isTick = (cell: Cell): cell is { readonly tick: number; readonly over?: number } =>
+  typeof cell === "object" && "tick" in cell;
 const isWrite = (cell: Cell): cell is { readonly write: true; readonly over?: number } =>
   typeof cell === "object" && "write" in cell;
 
@@ -277,11 +281,11 @@ function rowPiece(
   for (const [n, column] of columns.entries()) {
     const own = widths[n] ?? 0;
     const cell = row.cells[n] ?? "";
-    const over = isWrite(cell) ? (cell.over ?? 1) : 1;
+    const reach = widths.slice(n, n + overOf(cell)).reduce((sum, one) => sum + one, 0);
     const joined = n > 0 && spans(row, n);
     if (column.ruled === true && !joined)
       items.push({ kind: "line", from: [x, 0], to: [x, height], weight: WEIGHTS.hair });
-    if (isTick(cell) && first) items.push(...ticks(cell.tick, x, own * over, height));
+    if (isTick(cell) && first) items.push(...ticks(cell.tick, x, reach, height));
     const text = lines[n] ?? [];
     const top = (height - text.length * step) / 2;
     for (const [k, line] of text.entries())
@@ -304,11 +308,14 @@ function rowPiece(
   };
 }
 
-/** Does a cell to write in reach over column `n` from its left? */
+/** Columns that a cell reaches over. */
+const overOf = (cell: Cell): number => (isWrite(cell) || isTick(cell) ? (cell.over ?? 1) : 1);
+
+/** Does a cell reach over column `n` from its left? */
 function spans(row: Row, n: number): boolean {
   for (let at = n - 1; at >= 0; at--) {
     const cell = row.cells[at];
-    if (cell !== undefined && isWrite(cell)) return at + (cell.over ?? 1) > n;
+    if (cell !== undefined && overOf(cell) > n - at) return true;
   }
   return false;
 }
