@@ -144,13 +144,14 @@ try {
   const bare = await drag(page, /bare/);
   if (bare !== undefined) say("a bare page, a slider and a number", bare);
   for (const [section, name, watch] of [
-    ["circuit", /R\d/, ".top .hand b"],
+    ["circuit", /R4/, ".top .hand b"],
     ["curves", /Operating point/, ".curves-big .muted"],
     ["voicing", /Drive/, ".voicing-big b"],
   ] as const) {
     await page.goto(`${serving.address}/#${section}`);
     await solved(page);
     await page.waitForTimeout(2500);
+    if (section === "circuit") await page.getByRole("button", { name: /^R4\b/ }).first().click();
     const dragged = await drag(page, name, watch);
     if (dragged === undefined) console.log(`${section}: no such slider`);
     else say(`dragging in ${section}`, dragged);

@@ -62,6 +62,28 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
     await page.context().close();
   });
 
+  test("a resistor is chosen in the schematic and dragged on its slider: live while held, one step let go", async () => {
+    const { page, clean } = await openPage(browser, serving.address, { at: "circuit" });
+    await page.getByRole("button", { name: /^R4\b/ }).first().click();
+    const slider = page.getByRole("slider", { name: /R4/ }).first();
+    await slider.waitFor();
+    const before = await lastDone(page);
+    const box = await slider.boundingBox();
+    if (box === null) throw new Error("no slider");
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x + box.width / 5, y, { steps: 15 });
+    await page.locator(".hand", { hasText: "In hand" }).waitFor();
+    expect(await lastDone(page)).toBe(before);
+    await page.mouse.up();
+    await expect.poll(() => lastDone(page)).toMatch(/^R4 /);
+    await undoButton(page).click();
+    await expect.poll(() => lastDone(page)).toBe(before);
+    clean();
+    await page.context().close();
+  });
+
   test("the operating point is dragged: the resistor follows live and becomes one step; Escape would put it back", async () => {
     const { page, clean } = await openPage(browser, serving.address, { at: "curves" });
     const point = page.getByRole("slider", { name: /Operating point/ });
