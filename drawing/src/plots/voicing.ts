@@ -54,6 +54,8 @@ export interface VoicingFigure {
 /** H2 solid, H3 dashed, H4 dotted; H5 again solid, told from H2 by its place and name. */
 const DASHES: readonly Dash[] = ["solid", "dash", "dot", "solid"];
 const MOST = 4;
+/** Where a turn of sign is marked on its line: this much above the smallest ratio, clear of what stands on the axis. */
+const TURN_RISE = 5;
 
 /**
  * H2 to H5 against level on logarithmic axes, percent left and dBc right: now heavy, proven light behind, tinted what the
@@ -249,7 +251,7 @@ function marksOf({ now, proven, levels = [], measured = [], gridCurrentFrom, ids
     if (gridCurrentFrom === undefined || turn < gridCurrentFrom)
       marks.push({
         x: turn,
-        y: 100 * least,
+        y: 100 * least * TURN_RISE,
         text: `H2 cancels at ${printQuantity(turn, "V")}, then turns its sign`,
         role: "ink",
         shape: "cross",

@@ -98,7 +98,7 @@ function Offer({ wish, curves, onDone }: { wish: Wish; curves: Curves; onDone: (
       {value !== undefined && value.changes.length > 0 && (
         <button
           type="button"
-          className="button primary"
+          className={value.stops.length > 0 ? "button" : "button primary"}
           disabled={!settled}
           onClick={() => keep(`${wanted}: ${value.title}`, value.changes)}
         >
