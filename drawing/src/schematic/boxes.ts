@@ -141,6 +141,8 @@ function seatAt(element: Element, place: Place, size: number): Seat {
       return { at: [body.right + gap, y], anchor: "start", hold: "middle" };
     case "left":
       return { at: [body.left - gap, y], anchor: "end", hold: "middle" };
+    case "under":
+      return { at: [body.left - gap, all.top + 2 * AIR + 0.3], anchor: "end", hold: "top" };
     case "above":
       return {
         at: [x, Math.min(body.top, all.top + 3) - gap - DESCENT_EMS * size],

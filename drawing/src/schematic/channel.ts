@@ -137,7 +137,7 @@ function layStep(
       // Behind words of what hangs before it, a pot close to them has its own below.
       const isClose = b.tight && bottom === GROUND_NET && b.low > b.cursor;
       const x = isClose ? b.low + 1 : Math.max(b.cursor, b.low) + pitchesFor(wordsWidth(b, piece) + 4.5);
-      put(b, piece, { x, y: level }, "down", isClose ? ["foot", "left"] : ["left", "right"]);
+      put(b, piece, { x, y: level }, "down", isClose ? ["foot", "under", "left"] : ["under", "left", "right"]);
       if (bottom === GROUND_NET) putGround(b, x, level + 6, piece);
       else if (!b.anchored.has(bottom)) {
         b.anchored.add(bottom);

@@ -14,8 +14,8 @@ export interface Line {
   readonly role?: Role;
 }
 
-/** "foot": below the ground symbol that hangs from it. */
-export type Place = "right" | "left" | "above" | "below" | "foot";
+/** "foot": below the ground symbol that hangs from it; "under": to the left, under the wire that comes to its upper lead. */
+export type Place = "right" | "left" | "above" | "below" | "foot" | "under";
 
 export interface Element {
   readonly ids: readonly string[];

@@ -107,9 +107,7 @@ function Sheet({
           onLevel={setTyped}
           view={view}
         />
-        <h2 className="circuit-print">
-          {kept.name}, {sheet.words.toLowerCase()}
-        </h2>
+        <h2 className="circuit-print">Circuit, {sheet.words.toLowerCase()}</h2>
         <div ref={box} className="circuit-window">
           {failure !== undefined && <p role="status">{failure}</p>}
           {layout !== undefined && facts !== undefined && (
