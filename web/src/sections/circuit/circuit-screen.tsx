@@ -80,7 +80,8 @@ function Sheet({
     [named],
   );
   const toSide = useCallback(() => {
-    side.current?.querySelector<HTMLElement>("input, [role=slider], select, button")?.focus();
+    const first = (what: string) => side.current?.querySelector<HTMLElement>(what) ?? undefined;
+    (first("input") ?? first("[role=slider]") ?? first("select") ?? first("button"))?.focus();
   }, []);
   const { larger, smaller, fit } = view;
   const onKey = useCallback(

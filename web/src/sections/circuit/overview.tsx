@@ -90,7 +90,7 @@ function stepWords({
   readonly by: string;
 }): string {
   if (edit?.value !== undefined) return `to ${edit.value}`;
-  return edit?.position === undefined ? by : `to ${(10 * edit.position).toFixed(1)}`;
+  return edit?.position === undefined ? `a ${by} up` : `to ${(10 * edit.position).toFixed(1)}`;
 }
 
 function decibels(value: number | null): string {
