@@ -30,7 +30,7 @@ import { pairWords } from "./words.ts";
 const LIVE_POINTS = 12;
 const SETTLED_POINTS = 56;
 /** Coarse enough to follow a drag; the tail is said where it is not reached. */
-const LIVE_LIMITS = { tailDecibels: -90, mostHarmonics: 24 } as const;
+const LIVE_LIMITS = { tailDecibels: -70, mostHarmonics: 16 } as const;
 /** H2 to H7 as bars; H2 to H5 in the table and on the plot. */
 const BARS = 6;
 /** Lines kept of two tones: at first, and where the stage clips. */

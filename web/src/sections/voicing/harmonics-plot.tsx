@@ -12,7 +12,7 @@ import type { At } from "./channels.ts";
 import { Cursor, DriveScale, Ring } from "./plot-overlay.tsx";
 import { sizeAt } from "./size-at.ts";
 import { Wanted, type Wish } from "./wanted.tsx";
-import { quantity } from "./words.ts";
+import { decibelWords, quantity } from "./words.ts";
 
 export type Curves = ValueOf<"voicingCurves">;
 type Calibrated = ValueOf<"voicingCalibrated">;
@@ -100,7 +100,12 @@ export function HarmonicsPlot({
         title="Harmonics against level"
         note={
           <>
-            1 kHz, nominal mains<span className="no-print">; drag the ring to the H2 you want</span>
+            1 kHz, nominal mains
+            <span className="no-print">
+              {curves === undefined || fine !== undefined
+                ? "; drag the ring to the H2 you want"
+                : `; drawn coarsely, what is left out stands at ${decibelWords(curves.now.tailDecibels, 0)}`}
+            </span>
           </>
         }
         end={

@@ -110,7 +110,7 @@ function Row({ name, setting, present, at }: { name: string; setting: Setting; p
           <button
             type="button"
             className="button voicing-small"
-            aria-label={`Set the ${name} one`}
+            aria-label={`Set it: the ${name} one`}
             disabled={busy}
             onClick={set}
           >

@@ -96,12 +96,10 @@ export function Cursor({
     >
       {inside && <path d={`M${x} ${panel.top}V${panel.bottom}`} className="voicing-line" />}
       {inside && <path d={`M${x - 1.3} ${panel.top - 1.6}h2.6l-1.3 2Z`} className="voicing-tip" />}
-      <text x={place} y={panel.bottom - 6.4} textAnchor={anchor} className="voicing-said">
-        {quantity(inputVolts, "V")} in
-      </text>
-      <text x={place} y={panel.bottom - 1.9} textAnchor={anchor} className="voicing-said voicing-light">
-        {inside ? "" : leftOf ? "beyond the plot: " : "below the plot: "}
-        {quantity(gridVolts, "V")} at the grid
+      <text x={place} y={panel.bottom - 1.9} textAnchor={anchor} className="voicing-said">
+        {inside
+          ? `${quantity(inputVolts, "V")} in`
+          : `${leftOf ? "beyond" : "below"} the plot: ${quantity(gridVolts, "V")} at the grid`}
       </text>
     </g>
   );
