@@ -44,6 +44,7 @@ export type ScrewSeat = "in-opening" | "on-rim" | "through-plate";
 export interface CarrierHole {
   /** Of the footprint: "body", "screw-a". */
   readonly id: string;
+  /** As it is drilled: of a thread, the drill before the tap. */
   readonly outline: Outline;
   readonly seat?: ScrewSeat;
   /** Tapped in the carrier instead of a nut: "M3". */
@@ -86,6 +87,8 @@ export interface CarrierAsk {
 const half = (millimetres: number): number => Math.ceil(millimetres * 2 - 1e-9) / 2;
 const SCREW_NAME = "M3";
 const SCREW = 3;
+/** Drill for the thread of M3. */
+const TAP_DRILL = 2.5;
 
 const circle = ({ x, y }: Place, diameterMillimetres: number): Outline => ({
   kind: "circle",
@@ -309,12 +312,9 @@ function carry(ask: CarrierAsk, kind: CarrierKind, shaped: Shaped): Result<Carri
   const holes = needsOf(item).map((need): CarrierHole => {
     if (need.hole.purpose !== "screw") return { id: need.hole.id, outline: need.outline };
     const seat = seatOf(need);
-    return {
-      id: need.hole.id,
-      outline: need.outline,
-      seat,
-      ...(seat === "on-rim" ? { thread: SCREW_NAME } : {}),
-    };
+    return seat === "on-rim"
+      ? { id: need.hole.id, outline: circle(centreOf(need), TAP_DRILL), seat, thread: SCREW_NAME }
+      : { id: need.hole.id, outline: need.outline, seat };
   });
   const outside = holes.find((one) => depthInside(solid, solidOf(one.outline)) < 1);
   if (outside !== undefined) return fail(`the part's ${outside.id} would fall off its edge.`);

@@ -45,6 +45,7 @@ function leaving(plate: ChassisPlate, squareMetres: number, ventSquareMillimetre
 }
 
 function riseFor(watts: number, leaves: (kelvin: number) => number): number {
+  if (!Number.isFinite(watts)) return Number.NaN;
   let [low, high] = [0, 1];
   while (leaves(high) < watts && high < 1e4) high *= 2;
   for (let i = 0; i < 60; i++) {

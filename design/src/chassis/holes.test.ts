@@ -67,10 +67,13 @@ describe("the demo", () => {
       "V3/fixing-1": "done",
       "V3/fixing-2": "done",
     });
-    expect(after.holes.filter((one) => one.in === "adapter-ring").map((one) => one.id)).toEqual([
-      "V3/body",
-      "V3/screw-a",
-      "V3/screw-b",
+    expect(
+      after.holes.filter((one) => one.in === "adapter-ring").map((one) => [one.id, one.outline, one.thread]),
+    ).toEqual([
+      ["V3/body", { kind: "circle", x: 165, y: 128, diameterMillimetres: 16 }, undefined],
+      // Drilled for the thread, 22.2 mm apart, across the old screws.
+      ["V3/screw-a", { kind: "circle", x: 165 - 11.1, y: 128, diameterMillimetres: 2.5 }, "M3"],
+      ["V3/screw-b", { kind: "circle", x: 165 + 11.1, y: 128, diameterMillimetres: 2.5 }, "M3"],
     ]);
     expect(after.holes.filter((one) => one.work === "unresolved" || one.work === "spare")).toEqual([]);
   });

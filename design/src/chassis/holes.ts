@@ -140,10 +140,10 @@ function carriedRows(need: Need, carrier: Carrier): readonly ChassisHole[] {
   const own = carrier.holes.find((one) => one.id === need.hole.id);
   const row: ChassisHole = {
     ...rowOf(need),
-    ...shapeAt(need.outline),
+    ...shapeAt(own?.outline ?? need.outline),
     work: "cut",
     in: carrier.kind,
-    ...(own?.thread === undefined ? {} : { thread: own.thread }),
+    ...(own?.thread === undefined ? {} : { thread: own.thread, underMillimetres: 0, overMillimetres: 0.1 }),
   };
   if (own?.seat !== "through-plate") return [row];
   return [row, { ...row, id: `${row.id}/plate`, label: `${row.label}, in the plate`, in: "plate" }];
