@@ -1,10 +1,11 @@
 import { readFileSync } from "node:fs";
 import type { Result } from "@platewright/engine";
-import { footprints } from "@platewright/library";
+import { footprints, openCatalogue } from "@platewright/library";
 import { describe, expect, test } from "vitest";
 import { applyChanges } from "../document/change.ts";
 import type { Chassis } from "../document/chassis-schema.ts";
-import { checkDocument } from "../document/read.ts";
+import { checkDocument, readDesign } from "../document/read.ts";
+import { cutRevision, frozenFootprints } from "../document/revision.ts";
 import { distance } from "./geometry.ts";
 import { type ChassisHole, holesOf } from "./holes.ts";
 import { type SalvageOption, salvageOptions } from "./salvage.ts";
@@ -227,4 +228,24 @@ describe("rings and plates on any hole", () => {
     }
     for (const kind of ["adapter-ring", "cover-plate", "sub-plate"]) expect(counts[kind], kind).toBeGreaterThan(40);
   });
+});
+
+test("a revision keeps the footprints that it was cut with; the library's later ones do not move its holes", () => {
+  const file = { format: "platewright/design@1" as const, migrations: [], now: demo(), revisions: [] };
+  const revised = cutRevision(file, openCatalogue(), { id: "B" }, footprints);
+  if (!revised.ok) throw new Error(revised.failure);
+  const [revision] = revised.value.revisions;
+  if (revision?.document.chassis === undefined) throw new Error("it holds its chassis");
+  expect(readDesign(JSON.stringify(revised.value)).ok).toBe(true);
+  const later = only(
+    ...footprints.all.map((one) => ({ ...one, holes: one.holes.map((hole) => ({ ...hole, x: hole.x + 3 })) })),
+  );
+  const [then, now] = [frozenFootprints(revision, later), later].map((one) =>
+    holesOf({ ...demo().chassis, holes: [] }, one).holes.map(({ id, x, y }) => ({ id, x, y })),
+  );
+  expect(then).toEqual(
+    holesOf({ ...demo().chassis, holes: [] }, footprints).holes.map(({ id, x, y }) => ({ id, x, y })),
+  );
+  expect(now).not.toEqual(then);
+  expect(frozenFootprints(revision, later).footprint("octal-moulded-below")?.holes[0]?.x).toBe(3);
 });

@@ -6,6 +6,8 @@ import {
   type Catalogue,
   type EffectiveLimit,
   fail,
+  type Footprint,
+  type Footprints,
   type LawRecord,
   type LimitName,
   ok,
@@ -39,8 +41,8 @@ const LIMIT_NAMES: readonly LimitName[] = [
 const limitKey = (type: string, name: LimitName, variant?: string): string =>
   `${variant === undefined ? type : `${type}/${variant}`} ${name}`;
 
-/** Copies of everything the library said about the tubes of a document. */
-function freeze(document: Document, catalogue: Catalogue): Revision["frozen"] {
+/** Copies of everything the library said about the tubes of a document, and of the footprints that stand on its chassis. */
+function freeze(document: Document, catalogue: Catalogue, footprints: Footprints | undefined): Revision["frozen"] {
   const tubes: Record<string, TubeRecord> = {};
   const laws: Record<string, LawRecord> = {};
   const limits: Record<string, EffectiveLimit> = {};
@@ -57,7 +59,18 @@ function freeze(document: Document, catalogue: Catalogue): Revision["frozen"] {
       if (limit !== undefined) limits[limitKey(type, name, variant)] = limit;
     }
   }
-  return plain({ engineVersion: ENGINE_VERSION, tubes, laws, limits });
+  const standing: Record<string, Footprint> = {};
+  for (const item of document.chassis?.items ?? []) {
+    const one = footprints?.footprint(item.footprint);
+    if (one !== undefined) standing[one.id] = one;
+  }
+  return plain({
+    engineVersion: ENGINE_VERSION,
+    tubes,
+    laws,
+    limits,
+    ...(Object.keys(standing).length === 0 ? {} : { footprints: standing }),
+  });
 }
 
 /** A copy that shares nothing, as it would come back from a file. */
@@ -68,10 +81,11 @@ export function cutRevision(
   file: DesignFile,
   catalogue: Catalogue,
   ask: { readonly id: string; readonly note?: string; readonly cutOn?: string },
+  footprints?: Footprints,
 ): Result<DesignFile, string> {
   if (file.revisions.some((one) => one.id === ask.id))
     return fail(`Revision ${ask.id} exists already; a revision never changes, take another name.`);
-  const revision: Revision = { ...ask, document: plain(file.now), frozen: freeze(file.now, catalogue) };
+  const revision: Revision = { ...ask, document: plain(file.now), frozen: freeze(file.now, catalogue, footprints) };
   return ok({ ...file, revisions: [...file.revisions, revision] });
 }
 
@@ -98,6 +112,15 @@ export function frozenCatalogue(revision: Revision, present: Catalogue): Catalog
       held(type) && limits !== undefined
         ? (limits[limitKey(type, name, variant)] as EffectiveLimit | undefined)
         : present.limit(type, name, variant),
+  };
+}
+
+/** The footprints as they were when the revision was cut; those that it did not hold are answered by `present`. */
+export function frozenFootprints(revision: Revision, present: Footprints): Footprints {
+  const held = new Map(Object.entries(revision.frozen.footprints ?? {}) as [string, Footprint][]);
+  return {
+    all: [...held.values(), ...present.all.filter((one) => !held.has(one.id))],
+    footprint: (id) => held.get(id) ?? present.footprint(id),
   };
 }
 

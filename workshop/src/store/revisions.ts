@@ -1,6 +1,7 @@
 /** Revisions are cut, pinned and branched from; none ever changes. */
 import { cutRevision, type Document } from "@platewright/design";
 import { ok } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import {
   branchSchema,
   type Branch,
@@ -47,11 +48,12 @@ export function cutOn(around: Around, design: string, given: Cut): Stored<Design
   const rows = revisionRows(file, design);
   const at = around.now();
   const now = held.value as unknown as Document;
-  const cut = cutRevision({ format: "platewright/design@1", migrations: [], now, revisions: [] }, catalogue, {
-    id,
-    ...(note === undefined ? {} : { note }),
-    cutOn: dayOf(at),
-  });
+  const cut = cutRevision(
+    { format: "platewright/design@1", migrations: [], now, revisions: [] },
+    catalogue,
+    { id, ...(note === undefined ? {} : { note }), cutOn: dayOf(at) },
+    footprints,
+  );
   if (!cut.ok) return refuse("revision-taken", cut.failure);
   const [revision] = cut.value.revisions;
   if (revision === undefined) throw new Error("a cut without a revision");
