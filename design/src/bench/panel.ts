@@ -17,7 +17,7 @@ export interface Panel {
   /** Part ids in the block: "P1". */
   readonly drive?: string;
   readonly level?: string;
-  /** Both fully up. */
+  /** Both fully up, at 1 V in. */
   readonly full: SolvedDesign;
   /** Turn of the level (0 to 1) with the drive fully up at which output equals input; left out: out of reach. */
   readonly unityTurn?: number;
@@ -39,14 +39,14 @@ export function panelOf(solved: SolvedDesign, catalogue: Catalogue): Result<Pane
   };
   const idOf = (control: Control): string =>
     expanded.parts.find((one) => one.id === control.id)?.written.id ?? control.id;
-  const turned = (turn: number): Result<SolvedDesign, string> => {
+  const turned = (turn: number, detail: "full" | "brief" = "brief"): Result<SolvedDesign, string> => {
     let set: Document = document;
     if (drive !== undefined) set = setPart(set, users(drive), idOf(drive), { position: 1 });
     if (level !== undefined) set = setPart(set, users(level), idOf(level), { position: turn });
-    const answer = solveDesign(set, catalogue, { detail: "brief", near: solved, levels: [1] });
+    const answer = solveDesign(set, catalogue, { detail, near: solved, levels: [1] });
     return answer.ok ? ok(answer.value) : fail(answer.failure.sentence);
   };
-  const full = turned(1);
+  const full = turned(1, "full");
   if (!full.ok) return full;
   const named = {
     ...(drive === undefined ? {} : { drive: idOf(drive) }),

@@ -30,6 +30,8 @@ export interface TubeVerdict {
   readonly fitted: boolean;
   /** Why not, or what changes; one short clause. */
   readonly words: string;
+  /** The rule that forbids it, where one does. */
+  readonly rule?: string;
   /** Against the fitted type, dB; null where it was not solved. */
   readonly gainDecibels: number | null;
   readonly h2Decibels: number | null;
@@ -72,11 +74,12 @@ function verdictOf(
     h2Decibels: null,
   };
   if (fitted) return { ...base, verdict: "may", words: "as delivered", because: "fitted" };
-  const never = (because: TubeVerdict["because"], words: string): TubeVerdict => ({
+  const never = (because: TubeVerdict["because"], words: string, rule?: string): TubeVerdict => ({
     ...base,
     verdict: "must-not",
     words,
     because,
+    ...(rule === undefined ? {} : { rule }),
   });
   const pins = asWired(document, solved, record, group);
   if (pins !== undefined) return never(pins.because, pins.words);
@@ -100,7 +103,7 @@ function verdictOf(
   if (!judged.ok) return never("unsolved", judged.failure);
   const worse = worseThan(findings, judged.value);
   const stop = worse.find((one) => one.level === "stop");
-  if (stop !== undefined) return never("limits", firstClause(stop.title));
+  if (stop !== undefined) return never("limits", firstClause(stop.title), stop.rule);
   const watch = worse[0];
   const doubtful = record.ratings.length === 0 ? "its limits are not known" : watch?.title;
   if (doubtful !== undefined) return never("unverified", `not verified: ${firstClause(doubtful)}`);

@@ -11,6 +11,15 @@ export const CAUTION_LINES: readonly string[] = [
   "These figures advise; they do not certify that a unit is safe.",
 ];
 
+/** For who uses the unit and never opens it. */
+export const CAUTION_OWNER: readonly string[] = [
+  "Lethal voltages inside, also after it is unplugged: do not open the case.",
+  "Use an earthed outlet only.",
+  "Unplug it before you change a tube or the fuse, and let the tubes cool for ten minutes.",
+  "Keep 100 mm free above and around it, and liquids away.",
+  "Service by a qualified person.",
+];
+
 /** For a line under a report. */
 export const CAUTION_SHORT =
   "Danger, lethal voltage: unplug, wait, measure, discharge, measure again; keep one hand away; mains wiring to local code by a licensed electrician.";

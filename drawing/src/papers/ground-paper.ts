@@ -15,7 +15,7 @@ import { type Content, contentsOf, PAPER_SIZES, runsOf, wrapRuns } from "./lette
 import { layPaper, pageRoom, type Paper } from "./page.ts";
 import { drawingSheet, frameOf, type PackInput } from "./pack-input.ts";
 import { cautionBox, drawingPart, paragraph, section, steps } from "./parts.ts";
-import { beside, lineHeight, lineOfRuns, type Passage } from "./piece.ts";
+import { beside, group, lineHeight, lineOfRuns, type Passage } from "./piece.ts";
 import { type Row, table } from "./table.ts";
 
 /** Common practice: what a breaker between signal ground and chassis is made of. */
@@ -60,7 +60,7 @@ function busDrawing(solved: SolvedDesign, width: number): Passage {
   const items: Item[] = [];
   const longest = Math.max(1, ...branches.map((one) => one.ends.length));
   const places = trunk.length + longest;
-  const step = Math.min(44, (width - 2) / places);
+  const step = Math.min(44, (width - 4) / places);
   const boxWidth = step - BOX.gap;
   const rowHeight = BOX.height + 8;
   const axis = (row: number): number => 6 + row * rowHeight + BOX.height / 2;
@@ -109,10 +109,10 @@ function busDrawing(solved: SolvedDesign, width: number): Passage {
   for (const [n, end] of trunk.entries()) put(end, n, 0);
   // Centre tap, rectifier and first capacitor are one loop.
   if (solved.document.supply !== undefined) {
-    const right = 2 * step - BOX.gap + 1.6;
+    const right = 2 * step - BOX.gap + 3.2;
     items.push({
       kind: "rect",
-      at: [-0, axis(0) - BOX.height / 2 - 2.2],
+      at: [-1.6, axis(0) - BOX.height / 2 - 2.2],
       width: right,
       height: BOX.height + 4.4,
       weight: WEIGHTS.light,
@@ -140,7 +140,11 @@ function busDrawing(solved: SolvedDesign, width: number): Passage {
     items.push({ kind: "text", at: [x - 6, y + 1.4], text: words, size: PAPER_SIZES.text, anchor: "end", bold: true });
     height = y + 5;
   }
-  return drawingPart(items, { width: places * step, height: Math.max(height, axis(0) + BOX.height / 2 + 9) }, false);
+  return drawingPart(
+    [group([1.8, 0], items)],
+    { width: places * step, height: Math.max(height, axis(0) + BOX.height / 2 + 9) },
+    false,
+  );
 }
 
 function earthSteps(solved: SolvedDesign): readonly Content[] {

@@ -6,3 +6,7 @@ export { partsTable } from "./parts-rows.ts";
 export { schematicPaper } from "./schematic-paper.ts";
 export { wiringPaper } from "./wiring-paper.ts";
 export { groundPaper } from "./ground-paper.ts";
+export { measurementSheet } from "./measurement-sheet.ts";
+export { priceSheet } from "./price-sheet.ts";
+export { safetySlip, technicalFile } from "./safety-slip.ts";
+export { ownerSheet } from "./owner-sheet.ts";

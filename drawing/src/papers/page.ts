@@ -170,11 +170,14 @@ function frameItems(frame: Frame, width: number, height: number, page: number, p
   const room = right - letterWidth(revision, revisionSize, true) - 6 - titleRight;
   const under = frame.under
     .flatMap((line) => wrapRuns(runsOf(line), room, PAPER_SIZES.text))
-    .slice(0, 2)
+    .slice(0, 3)
     .flatMap((runs, n, all) =>
       lineOfRuns(
         runs,
-        [titleRight, base - (all.length - 1 - n) * lineHeight() + (all.length === 1 ? 0 : 0.4)],
+        [
+          titleRight,
+          base - (all.length - 1 - n) * lineHeight() + (all.length === 1 ? 0 : all.length === 2 ? 0.4 : 1.8),
+        ],
         PAPER_SIZES.text,
       ),
     );

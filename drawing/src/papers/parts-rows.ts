@@ -58,6 +58,7 @@ export function partsRows(input: PackInput): readonly PartsRow[] {
     ...iron(input),
     ...bottles(input),
     ...circuitRows(input),
+    ...roundTheIron(input),
     ...fuseRow(input),
     ...sockets(input.document),
   ];
@@ -123,7 +124,7 @@ export function valueWords(written: DocumentPart): string {
     case "capacitor":
       return faradWords(written.value);
     case "inductor":
-      return /H$/.test(written.value) ? written.value : `${written.value}\u202fH`;
+      return written.value.endsWith("H") ? written.value : `${written.value}\u202fH`;
     case "regulator":
       return written.type ?? `${written.value}\u202fV`;
     case "diode":
@@ -131,7 +132,7 @@ export function valueWords(written: DocumentPart): string {
     case "follower":
       return written.type ?? "";
     case "current-sink":
-      return /A$/.test(written.value) ? written.value : `${written.value}A`;
+      return written.value.endsWith("A") ? written.value : `${written.value}A`;
     case "jack":
       return written.role;
     default:
@@ -329,7 +330,7 @@ function roundTheIron({ document, proven, solved }: PackInput): readonly PartsRo
       ids: ["LS1"],
       kind: "inductor",
       what: "choke before the first capacitor",
-      value: /H$/.test(rectifier.choke.value) ? rectifier.choke.value : `${rectifier.choke.value}\u202fH`,
+      value: rectifier.choke.value.endsWith("H") ? rectifier.choke.value : `${rectifier.choke.value}\u202fH`,
       rating: rectifier.choke.amps === undefined ? "" : `${1000 * rectifier.choke.amps}\u202fmA`,
       count: 1,
       differs: differ(rectifier.choke, was?.rectifier.choke),
