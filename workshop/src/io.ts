@@ -1,5 +1,6 @@
 /** What a command touches outside itself, so that tests run commands without a process or a disk. */
 import { existsSync, readFileSync, renameSync, statSync, writeFileSync } from "node:fs";
+import type { PackWriters } from "./commands/pack.ts";
 import { BadInput } from "./outcome.ts";
 import type { Store } from "./store/store.ts";
 
@@ -14,6 +15,8 @@ export interface Io {
   readonly now: () => number;
   /** Opens the shop, where one is at hand; throws BadInput with one sentence when it cannot be opened. */
   readonly shop?: () => Store;
+  /** What writes the papers, where the verb asks for it. */
+  readonly pack?: PackWriters;
 }
 
 /** No design comes near; a file this large is not even read. */

@@ -2,6 +2,7 @@
 import { openCatalogue } from "@platewright/library";
 import { Command, CommanderError } from "commander";
 import { checkCommand } from "./commands/check.ts";
+import { packCommand, type PackFlags } from "./commands/pack.ts";
 import { rectifyCommand, type RectifyFlags } from "./commands/rectify.ts";
 import { reworkCommand } from "./commands/rework.ts";
 import { serveVerb } from "./commands/serve-flags.ts";
@@ -95,6 +96,17 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
     .option("--plot <file>", "write the start-up (FILE.svg) and one mains cycle (FILE-cycle.svg)")
     .action((path: string, flags: SupplyFlags & { json?: boolean }) =>
       done(flags, supplyCommand(io, path, flags, catalogue)),
+    );
+  verb("pack", "every paper of a revision as PDF, parts as CSV, what a fabricator needs, and a manifest")
+    .argument("<design>", "design file, or shop:NAME")
+    .requiredOption("--out <folder>", "a new folder, or that of an earlier pack")
+    .option("--paper <size>", "A4, A3 (drawings on A3, text on A4) or Letter", "A4")
+    .option("--revision <id>", "a revision that was cut; what the file holds now when not said")
+    .option("--date <date>", "2026-11-25; that of the revision when not said")
+    .option("--shelf <file>", "what is on hand: the parts list says what to buy")
+    .option("--prices <file>", "your prices and hours: the price sheet is worked out")
+    .action((path: string, flags: PackFlags & { json?: boolean }) =>
+      done(flags, packCommand(io, path, flags, catalogue)),
     );
   verb("stage", "one resistance-coupled stage")
     .requiredOption("--tube <type>", "12AU7A")

@@ -1,12 +1,5 @@
 export { type Figure, letterWidth, missingLetters, PAPER_SIZES } from "./letters.ts";
-export { PAGE_SIZES, type PageSize, type Paper } from "./page.ts";
-export { benchSheet } from "./bench-sheet.ts";
-export { partsList } from "./parts-list.ts";
+export { packPapers } from "./pack.ts";
+export type { PackInput, PriceBook } from "./pack-input.ts";
+export { offPage, PAGE_SIZES, type PageSize, type Paper } from "./page.ts";
 export { partsTable } from "./parts-rows.ts";
-export { schematicPaper } from "./schematic-paper.ts";
-export { wiringPaper } from "./wiring-paper.ts";
-export { groundPaper } from "./ground-paper.ts";
-export { measurementSheet } from "./measurement-sheet.ts";
-export { priceSheet } from "./price-sheet.ts";
-export { safetySlip, technicalFile } from "./safety-slip.ts";
-export { ownerSheet } from "./owner-sheet.ts";

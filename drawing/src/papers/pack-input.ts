@@ -64,5 +64,15 @@ export const frameOf = (
   revision: input.revision,
   date: dateWords(input.date),
   note,
-  ...(input.document.invented === true ? { notice: "Invented design. Not for building from." } : {}),
+  ...noticeOf(input),
 });
+
+/** What must not be overlooked on any page. */
+function noticeOf({ document, findings }: PackInput): { readonly notice?: string } {
+  const stops = findings.filter((one) => one.level === "stop").length;
+  const words = [
+    ...(stops === 0 ? [] : [`${stops} finding${stops === 1 ? "" : "s"} at stop: do not build.`]),
+    ...(document.invented === true ? ["Invented design. Not for building from."] : []),
+  ];
+  return words.length === 0 ? {} : { notice: words.join(" ") };
+}

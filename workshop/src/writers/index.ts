@@ -1,0 +1,3 @@
+export * from "./csv.ts";
+export * from "./folder.ts";
+export * from "./pdf.ts";
