@@ -17,7 +17,7 @@ const PICTURES = [
   { name: "tally", at: "rework", of: ".tally" },
   { name: "mark", at: "rework", of: ".mark" },
   { name: "level-knob", at: "voicing", of: "svg.knob >> nth=1" },
-  { name: "bars", at: "voicing", of: ".voicing-bars" },
+  { name: "bars", at: "voicing", of: "section[aria-labelledby=voicing-bars] svg" },
   { name: "drawer", at: "shelf", of: ".shelf-drawer" },
   { name: "loading", at: "supply", of: "section[aria-labelledby=supply-loading] table" },
 ] as const;

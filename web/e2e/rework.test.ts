@@ -134,8 +134,11 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
 
   test("a wish for volts is answered with the part that brings it", async () => {
     const { page, clean } = await openPage(browser, serving.address, { at: "supply" });
-    await page.getByRole("textbox", { name: "How much" }).fill("240");
-    await page.getByRole("button", { name: "Find" }).click();
+    await page.getByRole("combobox", { name: "Net" }).waitFor();
+    const nets = await page.getByRole("combobox", { name: "Net" }).locator("option").allTextContents();
+    const volts = page.getByRole("textbox", { name: `Volts at ${nets.at(-1)}` });
+    await volts.fill("240");
+    await volts.press("Enter");
     const offer = page.locator("section[aria-labelledby=supply-wishes] .button.primary");
     await offer.waitFor({ timeout: 20_000 });
     expect(await offer.textContent()).toMatch(/R1/);
