@@ -6,6 +6,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import * as fontkit from "fontkit";
 import subsetFont from "subset-font";
+import { withTabularFigures } from "./tabular-font.ts";
 
 const SOURCE = "node_modules/inter-ui/variable/InterVariable.woff2";
 
@@ -32,14 +33,14 @@ console.log(`${FONT}: ${font.length} bytes, ${[...wanted()].length} characters`)
 const fonts: Record<string, string> = {};
 const widths: Record<string, Record<string, number>> = {};
 for (const [name, wght] of Object.entries(PAPER_WEIGHTS)) {
-  // A hyphen as wide as a figure would tear words: it stays as it is in text.
-  // No kerning: widths are then sums, and what is laid out is what is printed.
-  const bytes = await subsetFont(readFileSync(SOURCE), wanted(), {
-    targetFormat: "sfnt",
-    keepFeatures: ["tnum", "lnum"],
-    noHinting: true,
-    variationAxes: { wght, opsz: 14 },
-  });
+  const bytes = withTabularFigures(
+    await subsetFont(readFileSync(SOURCE), wanted(), {
+      targetFormat: "sfnt",
+      keepFeatures: ["tnum", "lnum"],
+      noHinting: true,
+      variationAxes: { wght, opsz: 14 },
+    }),
+  );
   fonts[name] = bytes.toString("base64");
   const opened = fontkit.create(bytes);
   if (!("layout" in opened)) throw new Error("a font collection where a font was expected");
@@ -47,13 +48,7 @@ for (const [name, wght] of Object.entries(PAPER_WEIGHTS)) {
     [...new Set(wanted())]
       .filter((character) => opened.hasGlyphForCodePoint(character.codePointAt(0) as number))
       .sort()
-      .map((character) => [
-        character,
-        Math.round(
-          (1000 * opened.layout(character, character === "-" ? ["lnum"] : ["tnum", "lnum"]).advanceWidth) /
-            opened.unitsPerEm,
-        ),
-      ]),
+      .map((character) => [character, Math.round((1000 * opened.layout(character).advanceWidth) / opened.unitsPerEm)]),
   );
 }
 writeFileSync(PAPER_FONT, `${JSON.stringify(fonts)}\n`);

@@ -27,7 +27,7 @@ for (const theme of ["day", "night"] as const)
       const name = place.replace("#", "");
       if (only !== undefined && only !== name) continue;
       await page.goto(`${serving.address}/${place}`);
-      await page.locator("main h2").first().waitFor();
+      await page.locator("main h2:visible").first().waitFor();
       await page.waitForTimeout(SETTLE_MILLISECONDS);
       const file = `${FOLDER}/${name}-${width}-${theme}.png`;
       await page.screenshot({ path: file });

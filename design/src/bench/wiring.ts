@@ -82,7 +82,7 @@ export function wiringList(solved: SolvedDesign, conditions: ReadonlyMap<string,
   const { document, expanded } = solved;
   const highest = (net: string): number =>
     Math.max(...[solved, ...conditions.values()].map((one) => Math.abs(one.bias.netVolts.get(net) ?? 0)));
-  const wires: Wire[] = [...mainsWires(document), ...windingWires(document, solved)];
+  const wires: Wire[] = [...mainsWires(document), ...windingWires(document, solved, highest)];
   const ends = new Map<string, Placed[]>();
   for (const net of expanded.nets) ends.set(net, placesOf(solved, net));
   for (const [net, places] of ends) {
@@ -241,7 +241,7 @@ function mainsWires({ supply }: Document): readonly Wire[] {
   ];
 }
 
-function windingWires(document: Document, solved: SolvedDesign): readonly Wire[] {
+function windingWires(document: Document, solved: SolvedDesign, highest: (net: string) => number): readonly Wire[] {
   const { supply } = document;
   if (supply === undefined) return [];
   const wires: Wire[] = [];
@@ -290,7 +290,7 @@ function windingWires(document: Document, solved: SolvedDesign): readonly Wire[]
         purpose: "heater",
         from: { item: "T1", at: `${winding.id} centre` },
         to: place?.end ?? { item: winding.reference, at: "" },
-        volts: Math.abs(solved.bias.netVolts.get(winding.reference) ?? 0),
+        volts: highest(winding.reference),
         twisted: false,
         note: "the heaters' reference",
       });

@@ -140,6 +140,19 @@ export const practised = (
   draft: Omit<Draft, "condition" | "source"> & { readonly condition?: string; readonly source?: string },
 ): Finding => finding({ condition: "as placed", source: PRACTICE_WORDS, unit: "mm", ...draft });
 
+/** The same before anything is put in words: what breaks a rule, or the one that is nearest to breaking it. */
+export function brokenOrTightest<T>(
+  all: readonly T[],
+  isOk: (one: T) => boolean,
+  room: (one: T) => number,
+): readonly T[] {
+  const broken = all.filter((one) => !isOk(one));
+  if (broken.length > 0) return broken;
+  let least: T | undefined;
+  for (const one of all) if (least === undefined || room(one) < room(least)) least = one;
+  return least === undefined ? [] : [least];
+}
+
 /** Of one rule: every finding that is not ok; when all are, the nearest to its limit. */
 export function tightest(findings: readonly Finding[]): readonly Finding[] {
   const wrong = findings.filter((one) => one.level !== "ok");

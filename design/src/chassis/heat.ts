@@ -2,7 +2,7 @@
  * Heat of the box against its surface and its vents.
  *
  * Law     All that the primary draws becomes heat. Under a cover it leaves through the surface, h A ΔT, and with the air that rises
- *         through the vents, ρ c Cd A √(g H ΔT / T) ΔT, half of the open area low and half high. ΔT is where both make up the
+ *         through the vents, rho c Cd A √(g H ΔT / T) ΔT, half of the open area low and half high. ΔT is where both make up the
  *         watts. Without a cover the tubes give theirs to the room; what the resistors under the plate make leaves through it.
  * Limits  One temperature inside; a rise of 20 K wanted and 35 K the most. Coefficients from memory: h 8 W/m²K for a quiet box,
  *         convection and radiation together; Cd 0.6. Good to a third.

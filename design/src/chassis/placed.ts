@@ -1,7 +1,17 @@
 /** Items of a chassis as they stand on the plate: footprints turned and moved, bodies on each face. */
 import type { Footprint, Footprints, Outline, Place } from "@platewright/engine";
 import type { Chassis, ChassisItem, OwnFootprint } from "../document/chassis-schema.ts";
-import { type Bounds, boundsOf, placed, placedOutline, type Pose, type Solid, solidOf } from "./geometry.ts";
+import {
+  type Bounds,
+  boundsGap,
+  boundsOf,
+  gapBetween,
+  placed,
+  placedOutline,
+  type Pose,
+  type Solid,
+  solidOf,
+} from "./geometry.ts";
 
 export type Face = "top" | "under";
 
@@ -95,6 +105,17 @@ export function pinPlace({ footprint, pose }: Pick<PlacedItem, "footprint" | "po
   const angle = ((-90 + (360 * (pin - 1 + pins.first)) / pins.places) * Math.PI) / 180;
   const radius = pins.circleMillimetres / 2;
   return placed(pose, { x: radius * Math.cos(angle), y: radius * Math.sin(angle) });
+}
+
+/** Least gap of two lists of bodies; Infinity when none is nearer than `within`. */
+export function leastGap(some: readonly PlacedBody[], others: readonly PlacedBody[], within = Infinity): number {
+  let least = Infinity;
+  for (const one of some)
+    for (const other of others) {
+      if (boundsGap(one.bounds, other.bounds) > Math.min(within, least)) continue;
+      least = Math.min(least, gapBetween(one.solid, other.solid));
+    }
+  return least > within ? Infinity : least;
 }
 
 export const itemName = (item: ChassisItem): string => item.label ?? item.id;

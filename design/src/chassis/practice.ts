@@ -35,9 +35,7 @@ export const LIVE_TO_SIGNAL = 6;
 /** Inlet to the earth stud. */
 export const INLET_TO_STUD = 100;
 
-/** Above a seated tube: to pull it by its pins, miniature and octal, and fingers over it. */
-export const PINS_MINIATURE = 8;
-export const PINS_OCTAL = 15;
+/** Above a seated tube: for the fingers that pull it. */
 export const FINGERS = 20;
 /** Bulb to the cover above it. */
 export const BULB_TO_COVER = 10;

@@ -1,6 +1,6 @@
 /** Bodies: that no two overlap on a face, that a spanner goes round, that a cover goes over and a tube can be pulled. */
 import type { Finding, Fix } from "../findings.ts";
-import { type ChassisJudged, isIron, mm, nameOf, pinLength, practised, tightest } from "./context.ts";
+import { brokenOrTightest, type ChassisJudged, isIron, mm, nameOf, pinLength, practised, tightest } from "./context.ts";
 import { boundsGap, depthInside, gapBetween, solidOf } from "./geometry.ts";
 import { otherFace, type PlacedBody } from "./placed.ts";
 import { bendsOf, toEdges } from "./plate.ts";
@@ -38,7 +38,12 @@ const HAIR = 1e-6;
 const NEAR = 40;
 
 export function overlapFindings(judged: ChassisJudged): readonly Finding[] {
-  const findings = nearPairs(judged.bodies, NEAR).map(({ one, other, gap }) => {
+  const pairs = nearPairs(judged.bodies, NEAR);
+  return brokenOrTightest(
+    pairs,
+    (pair) => pair.gap >= -HAIR,
+    (pair) => pair.gap,
+  ).map(({ one, other, gap }) => {
     const [first, second] = one.item < other.item ? [one, other] : [other, one];
     const names = `${nameOf(judged, first.item)} (${first.what}) and ${nameOf(judged, second.item)} (${second.what})`;
     return practised({
@@ -55,7 +60,6 @@ export function overlapFindings(judged: ChassisJudged): readonly Finding[] {
       fixes: gap < -HAIR ? apart(judged, first, second, -gap) : [],
     });
   });
-  return tightest(findings);
 }
 
 /** The item without a cut hole of its own moved away along the line between both, to a whole millimetre. */

@@ -2,8 +2,12 @@
 import type { Finding } from "../findings.ts";
 import { list } from "../limits/say.ts";
 import { type ChassisJudged, isMains, mm, nameOf, practised, tightest } from "./context.ts";
-import { distance, gapBetween } from "./geometry.ts";
+import { distance } from "./geometry.ts";
+import { leastGap } from "./placed.ts";
 import { INLET_TO_STUD, LIVE_TO_EARTHED, LIVE_TO_SIGNAL } from "./practice.ts";
+
+/** Terminals farther away than this are not spoken of. */
+const NEAR = 60;
 
 const CODE = "common practice for 230 V, from memory; the electrical code of your country decides";
 
@@ -102,10 +106,12 @@ function creepage(judged: ChassisJudged): readonly Finding[] {
       .flatMap((terminals) =>
         judged.items.flatMap((other) => {
           if (other === one || isMains(other) || "transformer" in other.item.what) return [];
-          const bodies = other.bodies.filter((body) => body.face === terminals.face);
-          if (bodies.length === 0) return [];
-          const gap = Math.min(...bodies.map((body) => gapBetween(body.solid, terminals.solid)));
-          if (gap > 60) return [];
+          const gap = leastGap(
+            [terminals],
+            other.bodies.filter((body) => body.face === terminals.face),
+            NEAR,
+          );
+          if (gap === Infinity) return [];
           const earthed = ["earth-stud", "stand-off", "tag-strip"].includes(other.footprint.kind);
           const wanted = earthed ? LIVE_TO_EARTHED : LIVE_TO_SIGNAL;
           return [

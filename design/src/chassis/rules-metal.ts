@@ -1,13 +1,12 @@
 /** Metal: whether every hole fits what stands in it, and what is left between holes, to the edge and to a bend. */
-import type { Finding, Fix } from "../findings.ts";
+import type { Finding, Fix, Level } from "../findings.ts";
 import { list } from "../limits/say.ts";
-import { type ChassisJudged, mm, nameOf, practised, tightest } from "./context.ts";
+import { brokenOrTightest, type ChassisJudged, isIron, mm, nameOf, practised, tightest } from "./context.ts";
 import { type Bounds, boundsGap, boundsOf, depthInside, gapBetween, type Solid, solidOf } from "./geometry.ts";
 import { CARRIER_WORDS, type ChassisHole } from "./holes.ts";
 import { existingOutline } from "./match.ts";
 import { bendsOf, plateSolid, toEdges } from "./plate.ts";
 import { BEND_THICKNESSES, EDGE_THICKNESSES, HEAVY_TO_EDGE, WEB_LEAST, webWanted } from "./practice.ts";
-import { isIron } from "./context.ts";
 import { salvageOptions, sizeWords } from "./salvage.ts";
 
 /** One finding per item whose holes want work, one for all that fit. */
@@ -118,7 +117,7 @@ function wrongHole(judged: ChassisJudged, id: string, wrong: readonly ChassisHol
   const options =
     hole === undefined || judged.fixes === false
       ? undefined
-      : salvageOptions({ chassis, library: judged.footprints }, hole.id, id);
+      : salvageOptions({ chassis, library: judged.footprints, found: judged.holes }, hole.id, id);
   const fixes = options?.ok === true ? options.value.flatMap((one) => one.fix ?? []) : [];
   const wanted = first === undefined ? "" : sizeWords(first.shape);
   return practised({
@@ -139,6 +138,8 @@ interface Metal {
   readonly item: string | undefined;
   readonly made: boolean;
   readonly fixing: boolean;
+  /** Its place in the list: pairs are named in that order. */
+  readonly order: number;
   readonly solid: Solid;
   readonly bounds: Bounds;
 }
@@ -151,7 +152,9 @@ function metalOf(judged: ChassisJudged): readonly Metal[] {
   const servedBy = new Map(
     holes.holes.flatMap((hole) => (hole.existing === undefined ? [] : [[hole.existing, hole] as const])),
   );
+  let order = 0;
   const metal = (id: string, item: string | undefined, isMade: boolean, fixing: boolean, solid: Solid): Metal => ({
+    order: order++,
     id,
     item,
     made: isMade,
@@ -176,48 +179,58 @@ function metalOf(judged: ChassisJudged): readonly Metal[] {
   ];
 }
 
+interface Web {
+  readonly one: Metal;
+  readonly other: Metal;
+  readonly gap: number;
+  readonly level: Level;
+}
+
 /** Metal between holes. Pairs of one footprint are its maker's; pairs that are both there are only watched. */
 export function webFindings(judged: ChassisJudged): readonly Finding[] {
   const wanted = webWanted(judged.chassis.plate.thicknessMillimetres);
-  const metal = metalOf(judged);
-  const found: Finding[] = [];
-  for (const [i, one] of metal.entries())
+  const metal = [...metalOf(judged)].sort((one, other) => one.bounds.left - other.bounds.left);
+  const webs: Web[] = [];
+  for (const [i, first] of metal.entries())
     for (let j = i + 1; j < metal.length; j++) {
-      const other = metal[j] as Metal;
-      if (boundsGap(one.bounds, other.bounds) > 3 * wanted) continue;
-      if (one.item !== undefined && one.item === other.item && !one.fixing && !other.fixing) continue;
-      const gap = gapBetween(one.solid, other.solid);
+      const second = metal[j] as Metal;
+      // Sorted by their left sides: none that follows is nearer.
+      if (second.bounds.left - first.bounds.right > 3 * wanted) break;
+      if (boundsGap(first.bounds, second.bounds) > 3 * wanted) continue;
+      if (first.item !== undefined && first.item === second.item && !first.fixing && !second.fixing) continue;
+      const gap = gapBetween(first.solid, second.solid);
       if (gap > 3 * wanted) continue;
-      const there = !one.made && !other.made;
-      const level =
-        gap < 0
-          ? there
-            ? "watch"
-            : "stop"
-          : gap < WEB_LEAST
-            ? there
-              ? "watch"
-              : "stop"
-            : gap < wanted && !there
-              ? "watch"
-              : "ok";
-      const [a, b] = [holeName(judged, one), holeName(judged, other)];
-      found.push(
-        practised({
-          rule: "chassis-web",
-          where: `${one.id}+${other.id}`,
-          level,
-          title:
-            gap < 0
-              ? `${a} and ${b} run into each other by ${mm(-gap)} mm`
-              : `${mm(gap)} mm of metal between ${a} and ${b}, ${mm(wanted)} mm wanted${there ? "; both are there" : ""}`,
-          value: gap,
-          limit: there ? WEB_LEAST : wanted,
-          sense: "above",
-        }),
-      );
+      const [one, other] = first.order < second.order ? [first, second] : [second, first];
+      webs.push({ one, other, gap, level: webLevel(gap, wanted, !one.made && !other.made) });
     }
-  return tightest(found);
+  return brokenOrTightest(
+    webs,
+    (web) => web.level === "ok",
+    (web) => web.gap,
+  )
+    .toSorted((a, b) => a.one.order - b.one.order || a.other.order - b.other.order)
+    .map(({ one, other, gap, level }) => {
+      const there = !one.made && !other.made;
+      const [a, b] = [holeName(judged, one), holeName(judged, other)];
+      return practised({
+        rule: "chassis-web",
+        where: `${one.id}+${other.id}`,
+        level,
+        title:
+          gap < 0
+            ? `${a} and ${b} run into each other by ${mm(-gap)} mm`
+            : `${mm(gap)} mm of metal between ${a} and ${b}, ${mm(wanted)} mm wanted${there ? "; both are there" : ""}`,
+        value: gap,
+        limit: there ? WEB_LEAST : wanted,
+        sense: "above",
+      });
+    });
+}
+
+/** What is there cannot be made better, only watched. */
+function webLevel(gap: number, wanted: number, there: boolean): Level {
+  if (gap < WEB_LEAST) return there ? "watch" : "stop";
+  return gap < wanted && !there ? "watch" : "ok";
 }
 
 const holeName = (judged: ChassisJudged, { id, item }: Metal): string =>

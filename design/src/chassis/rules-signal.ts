@@ -3,8 +3,8 @@ import type { Place } from "@platewright/engine";
 import type { Expanded } from "../document/expanded.ts";
 import type { Finding } from "../findings.ts";
 import { type ChassisJudged, isIron, isMains, mm, nameOf, practised, tightest } from "./context.ts";
-import { distance, gapBetween, segmentsCross } from "./geometry.ts";
-import type { PlacedItem } from "./placed.ts";
+import { distance, segmentsCross } from "./geometry.ts";
+import { leastGap, type PlacedBody, type PlacedItem } from "./placed.ts";
 import { IRON_TO_FIRST_TUBE, MAINS_TO_SIGNAL, RING_CORE_TO_FIRST_TUBE } from "./practice.ts";
 import { rotationOf } from "./rotation.ts";
 import { firstTubes, tracer, type Tracer } from "./trace.ts";
@@ -60,7 +60,7 @@ function mainsToSignal(judged: ChassisJudged, trace: Tracer, first: readonly Pla
   const signal = judged.items.filter((item) => isSignal(item, trace, first));
   return mains.flatMap((live) =>
     signal.map((quiet) => {
-      const gap = nearest(live, quiet);
+      const gap = leastGap(fixedBodies(live), fixedBodies(quiet));
       return practised({
         rule: "chassis-mains-signal",
         where: `${live.item.id}+${quiet.item.id}`,
@@ -74,12 +74,7 @@ function mainsToSignal(judged: ChassisJudged, trace: Tracer, first: readonly Pla
   );
 }
 
-export function nearest(one: PlacedItem, other: PlacedItem): number {
-  const bodies = (item: PlacedItem) => item.bodies.filter((body) => body.what !== "plug");
-  let least = Infinity;
-  for (const a of bodies(one)) for (const b of bodies(other)) least = Math.min(least, gapBetween(a.solid, b.solid));
-  return least;
-}
+const fixedBodies = (item: PlacedItem): readonly PlacedBody[] => item.bodies.filter((body) => body.what !== "plug");
 
 interface Way {
   readonly words: string;

@@ -10,7 +10,7 @@ import type { Change, Fix } from "../findings.ts";
 import { type Carrier, carrierFor, type CarrierKind } from "./carrier.ts";
 import { depthInside, gapBetween, grown, outlineOf, solidOf } from "./geometry.ts";
 import { CARRIER_WORDS, type ChassisHoles, holesOf } from "./holes.ts";
-import { existingOutline, fitOf, matchHoles, type Need, needsOf } from "./match.ts";
+import { existingOutline, fitOf, type Need, needsOf } from "./match.ts";
 import { footprintsOf, itemName, placeItem, type PlacedItem } from "./placed.ts";
 
 export interface SalvageOption {
@@ -42,6 +42,8 @@ export interface SalvageAsk {
   readonly library: Footprints;
   /** The shop's money for an hour; 50 when left out. */
   readonly hourly?: number;
+  /** `holesOf` the chassis, when the caller has it. */
+  readonly found?: ChassisHoles;
   /** Turns of the part in degrees, better first, where the part may be turned to make room for a carrier's screws. */
   readonly turns?: (item: PlacedItem) => readonly number[];
 }
@@ -76,7 +78,8 @@ export function salvageOptions(
   if (hole === undefined) return fail(`there is no hole ${holeId} in the plate.`);
   // What was decided for this hole is set aside: every way is asked anew.
   const bare: Chassis = { ...chassis, salvage: (chassis.salvage ?? []).filter((one) => one.hole !== holeId) };
-  const found = holesOf(bare, library);
+  const decided = bare.salvage?.length !== (chassis.salvage ?? []).length;
+  const found = decided || ask.found === undefined ? holesOf(bare, library) : ask.found;
   const item = itemId === undefined ? undefined : found.items.find((one) => one.item.id === itemId);
   if (itemId !== undefined && item === undefined) return fail(`there is no item ${itemId} with a known footprint.`);
   const way = wayOf(ask, hole, itemId);
@@ -344,16 +347,4 @@ export function onNewPlate(chassis: Chassis): readonly Change[] {
     { target: "chassis.holes", before: chassis.holes, after: planned },
     ...(chassis.salvage === undefined ? [] : [{ target: "chassis.salvage", before: chassis.salvage }]),
   ];
-}
-
-/** Holes in an item's way, the body's first, for which a way has to be found. */
-export function holesInTheWay(chassis: Chassis, items: readonly PlacedItem[]): ReadonlyMap<string, readonly string[]> {
-  const found = new Map<string, string[]>();
-  for (const { need, fit, existing } of matchHoles(chassis, items).matches) {
-    if (fit !== "wrong" || existing === undefined) continue;
-    const list = found.get(need.item.item.id) ?? [];
-    if (!list.includes(existing.id)) list.push(existing.id);
-    found.set(need.item.item.id, list);
-  }
-  return found;
 }

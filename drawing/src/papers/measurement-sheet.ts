@@ -21,7 +21,7 @@ export function measurementSheet(input: PackInput): Paper {
   const { document } = input;
   const { targets } = document;
   const frame = frameOf(input, "Measurement sheet", [
-    `source ${targets.sourceOhms ?? "0"}\u202fΩ, load ${targets.loadOhms} and ${targets.loadFarads}F, levels rms at the input`,
+    `source ${targets.sourceOhms ?? "0"}\u202fΩ, load ${targets.loadOhms} and ${targets.loadFarads}, levels rms at the input`,
     `controls: ${controlWords(input.solved)}`,
   ]);
   return layPaper("measurement-sheet", textSheet(input), frame, [

@@ -310,7 +310,7 @@ function roundTheIron({ document, proven, solved }: PackInput): readonly PartsRo
       what: "in each plate lead of the rectifier",
       value: /\d$/.test(rectifier.seriesOhms) ? `${rectifier.seriesOhms}\u202fΩ` : rectifier.seriesOhms,
       // Twice its heat and no less than a watt: common practice.
-      rating: `${[1, 2, 3, 5, 10].find((watts) => watts >= 2 * heat) ?? Math.ceil(2 * heat)}\u202fW at least`,
+      rating: `≥\u202f${[1, 2, 3, 5, 10].find((watts) => watts >= 2 * heat) ?? Math.ceil(2 * heat)}\u202fW`,
       count: paths,
       differs: differ(rectifier.seriesOhms, was?.rectifier.seriesOhms),
     });

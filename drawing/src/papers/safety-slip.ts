@@ -12,12 +12,11 @@ import { type Cell, table } from "./table.ts";
  * Bounds of the tests on a finished unit of protective class I, from memory of common in-service rules: the edition of the
  * standard that applies where the unit is sold goes before them.
  */
-export const SAFETY_BOUNDS = {
-  earthOhms: 0.1,
-  insulationOhms: 1e6,
-  insulationTestVolts: 500,
-  leakageAmps: 3.5e-3,
-  touchVolts: 60,
+const SAFETY_BOUNDS = {
+  earth: "0.1\u202fΩ",
+  insulation: "1\u202fMΩ",
+  insulationTest: "500\u202fV",
+  leakage: "3.5\u202fmA",
 } as const;
 
 const W: Cell = { write: true };
@@ -30,9 +29,17 @@ export function safetySlip(input: PackInput): Paper {
     supply === undefined ? "" : `mains ${supply.mains.volts}\u202fV ${supply.mains.hertz}\u202fHz`,
   ]);
   const rows = [
-    ["Earth", "earth pin to every metal part that can be touched, lead moved", "at most 0.1\u202fΩ and the lead's own"],
-    ["Insulation", "live and neutral joined, to earth, 500\u202fV direct, one minute", "at least 1\u202fMΩ"],
-    ["Leakage", "earth lead, both polarities, warm, at the highest mains", "at most 3.5\u202fmA"],
+    [
+      "Earth",
+      "earth pin to every metal part that can be touched, lead moved",
+      `at most ${SAFETY_BOUNDS.earth} and the lead's own`,
+    ],
+    [
+      "Insulation",
+      `live and neutral joined, to earth, ${SAFETY_BOUNDS.insulationTest} direct, one minute`,
+      `at least ${SAFETY_BOUNDS.insulation}`,
+    ],
+    ["Leakage", "earth lead, both polarities, warm, at the highest mains", `at most ${SAFETY_BOUNDS.leakage}`],
     ["Signal ground to chassis", "sleeve of every jack to the earth pin, ohms", "as the design has it"],
     [
       "Fuse",
@@ -129,7 +136,7 @@ export function technicalFile(input: PackInput): Paper {
               " ~  ",
               plainFigure("mains/hertz", supply.mains.hertz, "Hz"),
               "  ",
-              ...(high === undefined ? [] : [figure("watts/mains-high", Math.ceil(high.mainsWatts), "W", 2)]),
+              ...(high === undefined ? [] : [figure("label-watts/mains-high", Math.ceil(high.mainsWatts), "W", 3)]),
               "   protective class I, earth needed",
             ],
             supply.fuse === undefined

@@ -24,13 +24,13 @@ export function schematicPaper(input: PackInput): Paper {
       .filter((one) => !solved.expanded.channels.some((channel) => channel.instance === one.id))
       .map((one) => ({ instance: one.id, alike: [one.id] })),
   ];
-  const sheet = largeEnough(
+  const { sheet, layouts } = laidOut(
     input,
     drawn.map((one) => one.instance),
   );
   const room = pageRoom(sheet);
   const passages = drawn.flatMap(({ instance, alike }, n): readonly Passage[] => {
-    const layout = fitting(input, instance, room.width);
+    const layout = layouts[n] as SchematicLayout;
     const items: readonly Item[] = [
       ...layout.items,
       ...layout.slots.flatMap((slot) => slotItems(slot, facts, SIZES.small)),
@@ -65,20 +65,27 @@ const layoutOf = (input: PackInput, instance: string, scale: number): SchematicL
     volts: netsWithVolts(schematicFacts(input.solved.expanded, input.solved)),
   });
 
-function fitting(input: PackInput, instance: string, width: number): SchematicLayout {
-  for (const scale of SCALES) {
-    const layout = layoutOf(input, instance, scale);
-    if (layout.width <= width) return layout;
-  }
-  return layoutOf(input, instance, 0.8);
-}
-
-/** The sheet asked for, or A3 where something would not fit it at a readable size. */
-function largeEnough(input: PackInput, instances: readonly string[]): Sheet {
+/** Every instance at the largest scale that fits the sheet asked for; on A3 where one would not fit at any. */
+function laidOut(
+  input: PackInput,
+  instances: readonly string[],
+): { readonly sheet: Sheet; readonly layouts: readonly SchematicLayout[] } {
   const asked = drawingSheet(input);
-  const { width } = pageRoom(asked);
-  const fits = instances.every((instance) => SCALES.some((scale) => layoutOf(input, instance, scale).width <= width));
-  return fits ? asked : { size: "A3", landscape: true };
+  for (const sheet of [asked, { size: "A3", landscape: true } as const]) {
+    const { width } = pageRoom(sheet);
+    const layouts = instances.map((instance) => {
+      for (const scale of SCALES) {
+        const layout = layoutOf(input, instance, scale);
+        if (layout.width <= width) return layout;
+      }
+      return undefined;
+    });
+    if (layouts.every((one) => one !== undefined)) return { sheet, layouts };
+  }
+  return {
+    sheet: { size: "A3", landscape: true },
+    layouts: instances.map((instance) => layoutOf(input, instance, SCALES[SCALES.length - 1] ?? 1)),
+  };
 }
 
 /** A drawing made smaller as a whole. */

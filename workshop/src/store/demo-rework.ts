@@ -14,7 +14,10 @@ import { assert, type Catalogue } from "@platewright/engine";
 import type { Move } from "./add-design.ts";
 import { reworkMoves } from "./rework-steps.ts";
 
-const PUT: ReadonlyMap<string, string> = new Map([["V1", "12BH7A"]]);
+const PUT: ReadonlyMap<string, string> = new Map([
+  ["V1", "12BH7A"],
+  ["V3", "6X4"],
+]);
 
 export function demoMoves(file: DesignFile, shelf: ShelfFile, catalogue: Catalogue): readonly Move[] {
   const revision = provenRevision(file);

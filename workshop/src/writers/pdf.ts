@@ -41,9 +41,8 @@ type Drawn = Exclude<Item, { kind: "group" }>;
 const POINTS = 72 / 25.4;
 const PRINT = THEMES.print;
 
-/** Figures of one width, lining; no kerning, so that widths are sums. A hyphen stays as narrow as it is in words. */
+/** The font itself has figures of one width and no kerning: widths are sums. */
 const LETTERS = { lineBreak: false, baseline: "alphabetic" } as const;
-const featuresOf = (text: string): ("tnum" | "lnum")[] => (text.startsWith("-") ? ["lnum"] : ["tnum", "lnum"]);
 
 export function toPdf(pages: readonly Scene[], how: PdfHow): Result<Uint8Array, PdfFailure> {
   const date = new Date(`${how.date}T00:00:00Z`);
@@ -142,27 +141,18 @@ function letters(doc: Doc, item: TextItem): void {
   const size = item.size * POINTS;
   doc.font(item.bold === true ? "bold" : "regular").fontSize(size);
   const [x, y] = points(item.at);
-  const runs = item.text.split(/(-+)/).filter((text) => text !== "");
-  const widths = runs.map((text) => doc.widthOfString(text, { features: featuresOf(text) }));
-  const width = widths.reduce((sum, one) => sum + one, 0);
+  const width = item.anchor === "middle" || item.anchor === "end" ? doc.widthOfString(item.text) : 0;
   const left = item.anchor === "middle" ? x - width / 2 : item.anchor === "end" ? x - width : x;
-  const write = (how: { readonly stroke?: boolean; readonly fill?: boolean }) => {
-    let at = left;
-    for (const [n, text] of runs.entries()) {
-      doc.text(text, at, y, { ...LETTERS, ...how, features: featuresOf(text) });
-      at += widths[n] ?? 0;
-    }
-  };
   if (item.halo !== undefined) {
     doc
       .undash()
       .lineJoin("round")
       .lineWidth(HALO_EMS * size)
       .strokeColor(PRINT.graphic[item.halo]);
-    write({ stroke: true, fill: false });
+    doc.text(item.text, left, y, { ...LETTERS, stroke: true, fill: false });
   }
   doc.fillColor(PRINT.text[item.role ?? "ink"]);
-  write({});
+  doc.text(item.text, left, y, LETTERS);
 }
 
 const colour = (role: Role): string => PRINT.graphic[role];
