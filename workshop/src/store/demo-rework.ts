@@ -14,10 +14,7 @@ import { assert, type Catalogue } from "@platewright/engine";
 import type { Move } from "./add-design.ts";
 import { reworkMoves } from "./rework-steps.ts";
 
-const PUT: ReadonlyMap<string, string> = new Map([
-  ["V1", "12BH7A"],
-  ["V3", "6X4"],
-]);
+const PUT: ReadonlyMap<string, string> = new Map([["V1", "12BH7A"]]);
 
 export function demoMoves(file: DesignFile, shelf: ShelfFile, catalogue: Catalogue): readonly Move[] {
   const revision = provenRevision(file);
