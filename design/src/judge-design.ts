@@ -1,5 +1,6 @@
 /** Findings of a document: solved in every condition, every rule asked. The one call that check and rework share. */
-import { type Catalogue, fail, type HarmonicLimits, ok, type Result } from "@platewright/engine";
+import { type Catalogue, fail, type Footprints, type HarmonicLimits, ok, type Result } from "@platewright/engine";
+import { chassisFindings } from "./chassis/chassis-findings.ts";
 import { applyChanges } from "./document/change.ts";
 import type { Document } from "./document/schema.ts";
 import type { Change, Finding } from "./findings.ts";
@@ -18,6 +19,8 @@ export interface JudgeHow {
   readonly conditions?: readonly SolvedDesign[];
   /** False: the supply's study (discharge, hum, faults) is left out. */
   readonly supply?: boolean;
+  /** Of parts on a chassis; left out: the chassis is not judged. */
+  readonly footprints?: Footprints;
   /** Tail rule and largest K in the conditions, when not the engine's. */
   readonly harmonicLimits?: Partial<HarmonicLimits>;
 }
@@ -45,6 +48,16 @@ export function judgeDesign(
         ? undefined
         : studySupply(document, catalogue, nominal);
   const ofSupply = study?.ok === true ? supplyFindings(study.value, catalogue, how.fixes !== false) : [];
+  const ofChassis =
+    how.footprints === undefined
+      ? []
+      : chassisFindings({
+          document,
+          catalogue,
+          footprints: how.footprints,
+          solved: nominal,
+          ...(how.fixes === undefined ? {} : { fixes: how.fixes }),
+        });
   return ok(
     worstFirst([
       ...findingsOf({
@@ -55,6 +68,7 @@ export function judgeDesign(
         ...(how.fixes === false ? {} : { resolve }),
       }),
       ...ofSupply,
+      ...ofChassis,
     ]),
   );
 }

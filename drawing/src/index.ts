@@ -8,4 +8,5 @@ export * from "./plot/index.ts";
 export * from "./plots/index.ts";
 export * from "./schematic.ts";
 export * from "./supply-chain.ts";
+export * from "./chassis/index.ts";
 export * from "./papers/index.ts";

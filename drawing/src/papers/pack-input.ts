@@ -1,5 +1,13 @@
 /** What the papers of one revision are made from: solved data, and the few things that are not in a design. */
-import type { Document, Finding, ShelfFile, SolvedDesign, SupplyStudy, TubeVerdict } from "@platewright/design";
+import type {
+  ChassisJudged,
+  Document,
+  Finding,
+  ShelfFile,
+  SolvedDesign,
+  SupplyStudy,
+  TubeVerdict,
+} from "@platewright/design";
 import type { Catalogue } from "@platewright/engine";
 import type { Frame, PageSize, Sheet } from "./page.ts";
 
@@ -15,6 +23,8 @@ export interface PackInput {
   readonly solved: SolvedDesign;
   readonly study?: SupplyStudy;
   readonly findings: readonly Finding[];
+  /** The chassis with everything in its place; undefined when the design has none. */
+  readonly chassis?: ChassisJudged;
   readonly tubes: readonly TubeVerdict[];
   readonly catalogue: Catalogue;
   readonly shelf?: ShelfFile;

@@ -19,6 +19,7 @@ import {
   type SupplyStudy,
 } from "@platewright/design";
 import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import { type Staged, stagedStudy } from "./staged-study.ts";
 
 export interface BenchInput {
@@ -146,6 +147,7 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     if (!among.ok) return among;
     return judgeDesign(document, from, solved.value, {
       fixes,
+      footprints,
       conditions: among.value,
       ...(whole.value === undefined ? {} : { study: whole.value }),
     });

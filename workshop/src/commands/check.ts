@@ -1,6 +1,7 @@
 /** `platewright check`: solve a design in every condition and list what was found. */
 import { CAUTION_SHORT, type Finding, judgeDesign, type SolvedDesign, solveDesign } from "@platewright/design";
 import { type Catalogue, printValue } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import type { Io } from "../io.ts";
 import { badInput, type ExitStatus, type Outcome } from "../outcome.ts";
 import { bandWords, LEVEL_COLUMNS, levelRow, printReadings } from "../print/channel.ts";
@@ -15,7 +16,7 @@ export function checkCommand(io: Io, path: string, flags: { readonly every: bool
   const { now } = openDesign(io, path);
   const solved = solveDesign(now, catalogue);
   if (!solved.ok) return badInput(`${path}: ${solved.failure.sentence}`);
-  const findings = judgeDesign(now, catalogue, solved.value);
+  const findings = judgeDesign(now, catalogue, solved.value, { footprints });
   if (!findings.ok) return badInput(`${path}: ${findings.failure}`);
   const text = [
     `${now.name}${now.invented === true ? " (an invented design)" : ""}, solved at ${supplyWords(solved.value)}`,

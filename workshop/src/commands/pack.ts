@@ -7,6 +7,7 @@ import {
   type Document,
   frozenCatalogue,
   judgeDesign,
+  judgedChassis,
   provenRevision,
   type Revision,
   solveDesign,
@@ -15,6 +16,7 @@ import {
 } from "@platewright/design";
 import { type PackInput, packPapers, PAGE_SIZES, type PageSize, type Paper, partsTable } from "@platewright/drawing";
 import type { Catalogue, Result } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import type { Io } from "../io.ts";
 import { badInput, type Outcome } from "../outcome.ts";
 import { table, wrap } from "../print/table.ts";
@@ -137,9 +139,11 @@ function packInput(
   if (study?.ok === false) return refuse(study.failure.sentence);
   const findings = judgeDesign(document, catalogue, solved.value, {
     fixes: false,
+    footprints,
     ...(study === undefined ? {} : { study: study.value }),
   });
   if (!findings.ok) return refuse(findings.failure);
+  const chassis = judgedChassis({ document, catalogue, footprints, solved: solved.value });
   return {
     document,
     revision: chosen.revision,
@@ -148,6 +152,7 @@ function packInput(
     solved: solved.value,
     ...(study === undefined ? {} : { study: study.value }),
     findings: findings.value,
+    ...(chassis === undefined ? {} : { chassis }),
     tubes: tubeVerdicts(document, solved.value, catalogue, findings.value),
     catalogue,
     ...(flags.shelf === undefined ? {} : { shelf: openShelf(io, flags.shelf) }),
