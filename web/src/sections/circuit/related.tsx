@@ -1,6 +1,6 @@
 import type { Change, Finding } from "@platewright/design";
 import { LevelSign } from "../../parts/level.tsx";
-import { usePreview } from "../rework/use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { thin } from "./words.ts";
 
 /** Findings about a part or its stage, with what would answer them; what is only unverified stands folded. */

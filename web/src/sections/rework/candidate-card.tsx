@@ -3,7 +3,7 @@ import { memo } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { CandidatePicture } from "./candidate-picture.tsx";
 import type { CandidateRow } from "./candidates.ts";
-import { usePreview } from "./use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { thin, valueWords } from "./words.ts";
 
 /** One candidate with its picture: rest on Try to see it in the sheet, press to put it in. */

@@ -13,7 +13,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { Told } from "../../worker/desk.ts";
-import { usePreview } from "./use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { findingWords, placesWords, thin } from "./words.ts";
 
 /** What is judged, worst first; a fix is shown when rested on and applied with one press. */

@@ -5,7 +5,7 @@ import { LevelSign } from "../../parts/level.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { GoalAnswer } from "./asks.ts";
-import { usePreview } from "./use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { thin } from "./words.ts";
 
 const KINDS = [

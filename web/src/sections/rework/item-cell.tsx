@@ -5,7 +5,7 @@ import { LevelSign } from "../../parts/level.tsx";
 import { ValueField } from "../../parts/value-field.tsx";
 import { partEdit, partOf } from "../../state/edits.ts";
 import { useDocument, useHands, useSession } from "../../state/use-session.ts";
-import { usePreview } from "./use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { thin } from "./words.ts";
 
 /** One thing that differs: was → is, with its own way to change it, and one press back to proven. */

@@ -12,7 +12,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import type { Bottles } from "./asks.ts";
 import { ItemCell } from "./item-cell.tsx";
-import { usePreview } from "./use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 
 const NO_CHANGES: readonly Change[] = [];
 

@@ -3,7 +3,7 @@ import { printValue } from "@platewright/engine";
 import { ValueField } from "../../parts/value-field.tsx";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import type { Edits } from "./use-edits.ts";
+import type { Edits } from "../../state/use-edits.ts";
 import { NumberField } from "./number-field.tsx";
 import { SizeSelect } from "./size-select.tsx";
 import { type HeaterWinding, setDropper, setFuse, setHeater, setMains, setTap } from "./supply-edits.ts";

@@ -1,7 +1,7 @@
 import { ValueField } from "../../parts/value-field.tsx";
 import { useDocument, useHands, useSession } from "../../state/use-session.ts";
 import { useAnswer, useDesk } from "../../worker/use-answer.ts";
-import type { Edits } from "./use-edits.ts";
+import type { Edits } from "../../state/use-edits.ts";
 import { NumberField } from "./number-field.tsx";
 import { circuitsFor, circuitWords, setChoke, setCircuit, setSeriesOhms, setSilicon } from "./supply-edits.ts";
 

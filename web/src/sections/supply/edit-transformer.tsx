@@ -1,7 +1,7 @@
 import { useDocument, useHands, useSession } from "../../state/use-session.ts";
 import { fitLabel } from "./supply-edits.ts";
 import { toPlace } from "./to-place.ts";
-import { useEdits } from "./use-edits.ts";
+import { useEdits } from "../../state/use-edits.ts";
 
 /** Another transformer of the shelf; label, readings and what is unknown are entered in the sheet's own block. */
 export function EditTransformer() {

@@ -5,7 +5,7 @@ import { EditPart } from "./edit-part.tsx";
 import { EditFuse, EditHeater, EditMains } from "./edit-mains.tsx";
 import { EditChoke, EditRectifier } from "./edit-rectifier.tsx";
 import { EditTransformer } from "./edit-transformer.tsx";
-import { useEdits } from "./use-edits.ts";
+import { useEdits } from "../../state/use-edits.ts";
 import { partNames } from "./words.ts";
 
 interface Choice {

@@ -6,7 +6,7 @@ import { useAnswer } from "../../worker/use-answer.ts";
 import { NumberField } from "./number-field.tsx";
 import { supplyEdit } from "./supply-edits.ts";
 import { Waiting } from "./told.tsx";
-import { useEdits } from "./use-edits.ts";
+import { useEdits } from "../../state/use-edits.ts";
 import { meter } from "./words.ts";
 
 const NONE = {};

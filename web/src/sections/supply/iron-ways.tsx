@@ -3,7 +3,7 @@ import { printValue } from "@platewright/engine";
 import { useState } from "react";
 import { useDocument, useHands } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { usePreview } from "../rework/use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import {
   type Filled,
   fillMeasured,
@@ -16,7 +16,7 @@ import {
 } from "./iron-forms.ts";
 import { NumberField } from "./number-field.tsx";
 import { dropMeasured, dropUnknown, fitLabel, type HeaterWinding, setHeater, setIron } from "./supply-edits.ts";
-import { useEdits } from "./use-edits.ts";
+import { useEdits } from "../../state/use-edits.ts";
 
 /** A label as it is printed, read while it is typed; and the numbers that the document has of it. */
 export function ByLabel({ iron }: { iron: Transformer }) {

@@ -12,7 +12,7 @@ import { worstOf } from "./levels.ts";
 import { NumberField } from "./number-field.tsx";
 import { setIron } from "./supply-edits.ts";
 import { Waiting } from "./told.tsx";
-import { useEdits } from "./use-edits.ts";
+import { useEdits } from "../../state/use-edits.ts";
 
 const NONE = {};
 

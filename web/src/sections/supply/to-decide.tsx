@@ -4,7 +4,7 @@ import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import type { Told } from "../../worker/desk.ts";
-import { usePreview } from "../rework/use-preview.ts";
+import { usePreview } from "../../state/use-preview.ts";
 import { findingWords, placesWords, thin } from "../rework/words.ts";
 import { SUPPLY_RULE } from "./rules.ts";
 import { capital } from "./words.ts";

@@ -1,6 +1,6 @@
 import type { Change } from "@platewright/design";
 import { type RefObject, useEffect, useLayoutEffect, useMemo, useRef } from "react";
-import { useAround } from "../../state/use-session.ts";
+import { useAround } from "./use-session.ts";
 
 /** A pointer that only passes over shows nothing. */
 const REST_MILLISECONDS = 140;

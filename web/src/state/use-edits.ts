@@ -1,6 +1,6 @@
 import type { Document } from "@platewright/design";
-import type { Edit } from "../../state/edits.ts";
-import { useAround, useHands } from "../../state/use-session.ts";
+import type { Edit } from "./edits.ts";
+import { useAround, useHands } from "./use-session.ts";
 
 export interface Edits {
   readonly hold: (edit: Edit) => void;
