@@ -1,0 +1,5 @@
+import type { PanelProps } from "./panel.ts";
+
+export function TracePhoto(_props: PanelProps) {
+  return null;
+}
