@@ -318,10 +318,15 @@ function engineOf(input: PackInput) {
       case "price":
       case "price-all": {
         const row = rows().find((one) => one.ids.join("+") === a);
+        // Said again, not called: the part, its value, its kind with its rating, its kind.
         const keys =
           row === undefined
             ? []
-            : [...row.ids, ...row.ids.map((id) => id.split(".").at(-1) ?? id), row.value, row.kind];
+            : [
+                ...row.ids,
+                ...[row.value, `${row.kind} ${row.rating}`].map((one) => one.replaceAll("\u202f", " ")),
+                row.kind,
+              ];
         const each = keys.map((key) => input.prices?.parts[key]).find((one) => one !== undefined);
         return each === undefined ? undefined : what === "price" ? each : each * (row?.count ?? 0);
       }

@@ -4,6 +4,7 @@ import { expect, test } from "vitest";
 import { flatten, itemBox } from "../bounds.ts";
 import type { Scene, TextItem } from "../scene.ts";
 import { letterBox, PAPER_SIZES, type Run, runsOf, runsWidth, wrapRuns } from "./letters.ts";
+import type { Passage } from "./piece.ts";
 import { fillPages, layPaper, offPage, pageRoom, pageSize, type PageSize } from "./page.ts";
 import { box, cautionBox, checkBar, fields, paragraph, section, steps, tickLine, wordsOf } from "./parts.ts";
 import { type Column, columnWidths, type Row, table } from "./table.ts";
@@ -193,4 +194,18 @@ test("a figure is one word with its unit and keeps what it is", () => {
   expect(line.map((run) => run.text)).toEqual(["B1 at ", "287 V", ", loaded"]);
   expect(line[1]?.figure).toBe(figure);
   expect(pageRoom({ size: "A4" }).width).toBe(180);
+});
+
+test(`a last page with a line on it is drawn back where the room between pieces allows it (seed ${SEED})`, () => {
+  const room = pageRoom({ size: "A4" }).height;
+  fc.assert(
+    fc.property(fc.integer({ min: 10, max: 24 }), fc.double({ min: 0.2, max: 8, noNaN: true }), (many, past) => {
+      // Pieces with 4 mm above each; the whole reaches `past` millimetres further than the page.
+      const height = (room + past - 4 * (many - 1)) / many;
+      const passage: Passage = () => Array.from({ length: many }, () => ({ height, items: [], figures: [], above: 4 }));
+      const spare = 4 * 0.55 * (many - 1);
+      expect(layPaper("test", { size: "A4" }, frame, [passage]).pages.length).toBe(past < spare ? 1 : 2);
+    }),
+    { seed: SEED, numRuns: 200 },
+  );
 });

@@ -14,6 +14,7 @@ import { type Cell, type Row, table } from "./table.ts";
 export const MEASUREMENT_PRACTICE = {
   channelDecibels: 0.5,
   crosstalkDecibels: -60,
+  readableDecibels: -140,
   gainDecibels: 1,
 } as const;
 
@@ -173,17 +174,20 @@ function noisePassages(input: PackInput): readonly Passage[] {
       );
     }
   }
-  const crosstalk = hum.crosstalk.map(
-    (one): Row => ({
-      cells: [
-        "Crosstalk through the supply",
-        plainFigure(`crosstalk-at/${one.hertz}`, one.hertz, "Hz"),
-        decibelFigure(`crosstalk/${one.hertz}`, one.decibels, "dB", 0),
-        `layout decides; under ${String(MEASUREMENT_PRACTICE.crosstalkDecibels).replace("-", "−")}\u202fdB`,
-        ...writeCells(channels),
-      ],
-    }),
-  );
+  // What lies under any instrument's own noise is no row to fill in.
+  const crosstalk = hum.crosstalk
+    .filter((one) => one.decibels > MEASUREMENT_PRACTICE.readableDecibels)
+    .map(
+      (one): Row => ({
+        cells: [
+          "Crosstalk through the supply",
+          plainFigure(`crosstalk-at/${one.hertz}`, one.hertz, "Hz"),
+          decibelFigure(`crosstalk/${one.hertz}`, one.decibels, "dB", 0),
+          `layout decides; under ${String(MEASUREMENT_PRACTICE.crosstalkDecibels).replace("-", "−")}\u202fdB`,
+          ...writeCells(channels),
+        ],
+      }),
+    );
   return [
     section("Noise and crosstalk", `level at ${hum.setting.words}; no signal`, 3),
     table(

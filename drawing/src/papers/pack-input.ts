@@ -36,7 +36,7 @@ export interface PackInput {
 export interface PriceBook {
   /** "EUR". */
   readonly currency: string;
-  /** By part id ("PS.C1"), id in its block ("R3"), tube type, or kind ("resistor"); the first that is there counts. */
+  /** By part id ("PS.C1"), value or type as written, kind with its rating ("resistor 3 W"), or kind; the first that is there counts. */
   readonly parts: Readonly<Record<string, number>>;
   /** Work of one unit, hours, in order. */
   readonly work: readonly { readonly what: string; readonly hours: number; readonly once?: boolean }[];

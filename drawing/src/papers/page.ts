@@ -2,7 +2,7 @@
  * Pages: pieces set one under the other into a frame with title, revision and title block, as many pages as they take.
  *
  * Method  A page is filled from the top; a piece that keeps with its followers goes to the next page with them. What repeats
- *         (the head of a table) stands again where its rows go on.
+ *         (the head of a table) stands again where its rows go on. A last page with a line or two is drawn back.
  * Limits  Pieces that keep together and are higher than a page are parted between them; one piece higher than a page is a
  *         broken promise of the part that made it.
  */
@@ -73,7 +73,7 @@ const BOTTOM = MARGIN.bottom + FOOT.block + FOOT.note + ABOVE_FOOT;
 /** Lays a paper out. */
 export function layPaper(kind: string, sheet: Sheet, frame: Frame, parts: readonly Passage[]): Paper {
   const room = pageRoom(sheet);
-  const filled = fillPages(
+  const filled = wellFilled(
     parts.flatMap((part) => part(room.width)),
     room.height,
   );
@@ -100,6 +100,26 @@ function stack(pieces: readonly Piece[]): readonly Item[] {
     y += piece.height;
     return items;
   });
+}
+
+/** A last page with less on it than this share of its room is drawn back. */
+const POOR_PAGE = 0.12;
+/** How far the room above pieces may be taken in for that. */
+const TIGHTER = [0.7, 0.45] as const;
+
+/** Pages filled; where the last would hold a line or two, the room between pieces gives way until it is gone, if it can. */
+function wellFilled(pieces: readonly Piece[], room: number): readonly (readonly Piece[])[] {
+  const plain = fillPages(pieces, room);
+  const last = plain[plain.length - 1] ?? [];
+  if (plain.length < 2 || heightOf(last, true) > POOR_PAGE * room) return plain;
+  for (const share of TIGHTER) {
+    const tight = fillPages(
+      pieces.map((piece) => (piece.above === undefined ? piece : { ...piece, above: piece.above * share })),
+      room,
+    );
+    if (tight.length < plain.length) return tight;
+  }
+  return plain;
 }
 
 /** Pieces by page. */

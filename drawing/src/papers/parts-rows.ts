@@ -452,10 +452,15 @@ export function partsTable(input: PackInput): readonly (readonly string[])[] {
 
 export const toBuy = (row: PartsRow): number => Math.max(0, row.count - row.onHand);
 
-/** Of one piece, by id, by id in its block, by value, by kind. */
+/** Of one piece: the first key of the price book that is there. */
 export function priceOf({ prices }: PackInput, row: PartsRow): number | undefined {
   if (prices === undefined) return undefined;
-  const keys = [...row.ids, ...row.ids.map((id) => id.split(".").at(-1) ?? id), row.value, row.kind];
-  for (const key of keys) if (Object.hasOwn(prices.parts, key)) return prices.parts[key];
+  for (const key of priceKeys(row)) if (Object.hasOwn(prices.parts, key)) return prices.parts[key];
   return undefined;
 }
+
+/** "L.R3", "R.R3", "15k", "resistor 3 W", "resistor": from the part itself to its kind. */
+export const priceKeys = ({ ids, value, kind, rating }: PartsRow): readonly string[] => {
+  const plain = (text: string) => text.replaceAll(/\s+/g, " ").trim();
+  return [...ids, plain(value), plain(`${kind} ${rating}`), kind];
+};

@@ -35,7 +35,9 @@ export function schematicPaper(input: PackInput): Paper {
       ...layout.items,
       ...layout.slots.flatMap((slot) => slotItems(slot, facts, SIZES.small)),
     ];
-    const scale = Math.min(1, room.width / layout.width, (room.height - 14) / layout.height);
+    // An A3 sheet is read from further away: its drawing grows with it.
+    const largest = sheet.size === "A3" ? Math.SQRT2 : 1;
+    const scale = Math.min(largest, room.width / layout.width, (room.height - 14) / layout.height);
     const label = document.instances.find((one) => one.id === instance)?.label ?? instance;
     return [
       ...(n === 0 ? [] : [newPage]),
@@ -88,9 +90,9 @@ function laidOut(
   };
 }
 
-/** A drawing made smaller as a whole. */
+/** A drawing made smaller or larger as a whole; its lines stay as heavy as they are. */
 export function scaled(items: readonly Item[], by: number): readonly Item[] {
-  if (by >= 1) return items;
+  if (by === 1) return items;
   const point = ([x, y]: readonly [number, number]): readonly [number, number] => [x * by, y * by];
   return items.map((item): Item => {
     switch (item.kind) {

@@ -11,7 +11,7 @@ export const pricesFileSchema = z.strictObject({
   format: z.literal("platewright/prices@1"),
   invented: z.boolean().optional(),
   currency: z.string().min(1).max(8),
-  /** By part id ("PS.C1"), id in its block ("R3"), value or type as written, or kind ("resistor"). */
+  /** By part id ("PS.C1"), value or type as written, kind with its rating ("resistor 3 W"), or kind; the first that is there counts. */
   parts: z.record(z.string().max(120), money),
   work: z
     .array(
