@@ -46,6 +46,12 @@ export const SECTIONS: readonly Section[] = [
     minds: ({ rule }) => SUPPLY_RULE.test(rule),
   },
   {
+    id: "chassis",
+    title: "Chassis",
+    screen: lazyScreen(async () => (await import("../sections/chassis/chassis-screen.tsx")).ChassisScreen),
+    minds: ({ rule }) => rule.startsWith("chassis-"),
+  },
+  {
     id: "shelf",
     title: "Shelf",
     screen: lazyScreen(async () => (await import("../sections/shelf/shelf-screen.tsx")).ShelfScreen),

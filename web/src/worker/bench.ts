@@ -3,12 +3,14 @@
  * are. Every ask of one edit reads the same solutions.
  */
 import {
+  type ChassisJudged,
   type Difference,
   differencesOf,
   type Document,
   type Finding,
   frozenCatalogue,
   judgeDesign,
+  judgedChassis,
   type Revision,
   type ShelfFile,
   solveDesign,
@@ -57,6 +59,8 @@ export interface Bench {
   /** Nominal and every other condition that ratings are judged in, signal and all. */
   readonly conditions: () => Result<readonly SolvedDesign[], string>;
   readonly provenStudy: () => Result<SupplyStudy | undefined, string>;
+  /** What stands on the plate and which holes it wants; nothing is judged yet. Undefined: the design has no chassis. */
+  readonly chassis: () => ChassisJudged | undefined;
   /** With Fixes. */
   readonly findings: () => Result<readonly Finding[], string>;
   /** Without: nobody mends the proven unit. */
@@ -190,6 +194,7 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     studying: staged.through,
     conditions,
     provenStudy,
+    chassis: once(() => judgedChassis({ document: input.document, footprints, catalogue, fixes: false })),
     findings: once(() => judged(input.document, catalogue, now, study, conditions, true)),
     provenFindings:
       carried?.provenFindings ??

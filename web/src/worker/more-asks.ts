@@ -1,4 +1,5 @@
 /** Questions of the other sections, fetched when the first of them is opened. Sections add theirs here. */
+import { plateAsks } from "../sections/chassis/plate-asks.ts";
 import { circuitAsks } from "../sections/circuit/asks.ts";
 import { curvesAsks } from "../sections/curves/asks.ts";
 import { revisionsAsks } from "../sections/revisions/asks.ts";
@@ -8,6 +9,7 @@ import { voicingAsks } from "../sections/voicing/asks.ts";
 
 export const MORE_ASKS = {
   ...circuitAsks,
+  ...plateAsks,
   ...curvesAsks,
   ...revisionsAsks,
   ...shelfAsks,
