@@ -65,3 +65,19 @@ test("the proven unit is judged as a unit of its own would be, and only once", (
   const next = openBench({ document, proven, provenKey: "A" }, catalogue, bench);
   expect(next.provenFindings()).toBe(judged);
 });
+
+test("metal that moves moves no volt: what was solved stands, and is judged with the plate as it is now", () => {
+  const bench = openBench({ document, proven, provenKey: "A" }, catalogue);
+  const solved = bench.now();
+  const moved = applyChanges(document, [{ target: "chassis.items[V3].x", before: 165, after: 166 }]);
+  if (!moved.ok) throw new Error(moved.failure.sentence);
+  const next = openBench({ document: structuredClone(moved.value), proven, provenKey: "A" }, catalogue, bench);
+  expect(next.now()).toBe(solved);
+  expect(next.study()).toBe(bench.study());
+  expect(next.chassis()?.chassis.items.find((one) => one.id === "V3")?.x).toBe(166);
+  const alone = openBench({ document: moved.value, proven, provenKey: "A" }, catalogue);
+  expect(next.findings()).toEqual(alone.findings());
+  const edited = applyChanges(document, partEdit(document, twinsOf(document, "L"), "R4", { value: "1k" }).changes);
+  if (!edited.ok) throw new Error(edited.failure.sentence);
+  expect(openBench({ document: edited.value, proven, provenKey: "A" }, catalogue, next).now()).not.toBe(solved);
+});

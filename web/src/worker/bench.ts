@@ -65,9 +65,14 @@ export interface Bench {
   readonly findings: () => Result<readonly Finding[], string>;
   /** Without: nobody mends the proven unit. */
   readonly provenFindings: () => Result<readonly Finding[], string>;
+  /** The unit without its chassis, as text: what moves on the plate moves no volt. */
+  readonly circuit: () => string;
   /** What an ask computes of the proven unit alone, made once as long as that unit stays. */
   readonly ofProven: <T>(name: string, make: () => T) => T;
 }
+
+/** What is known of the circuit of a bench. */
+type Solutions = Pick<Bench, "now" | "standing" | "solved" | "study" | "studying" | "conditions">;
 
 interface Once<T> {
   (): T;
@@ -110,6 +115,8 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       ? catalogue
       : frozenCatalogue(input.proven, catalogue);
   const provenDocument = input.proven?.document ?? input.document;
+  const circuit = once(() => JSON.stringify({ ...input.document, chassis: undefined }));
+  const sameCircuit = before !== undefined && before.circuit() === circuit();
   const solveOne = (
     document: Document,
     from: Catalogue,
@@ -123,8 +130,17 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     const answer = one.made();
     return answer?.ok === true ? answer.value : undefined;
   };
-  const biased = once(() => solveOne(input.document, catalogue, near, { detail: "bias" }));
-  const now = once(() => solveOne(input.document, catalogue, made(biased) ?? near));
+  // Metal that moves leaves every solution as it is.
+  const held: Solutions | undefined = sameCircuit
+    ? {
+        now: before.now,
+        standing: before.standing,
+        solved: before.solved,
+        study: before.study,
+        studying: before.studying,
+        conditions: before.conditions,
+      }
+    : undefined;
   const proven = carried?.proven ?? once(() => solveOne(provenDocument, provenCatalogue));
   const studied = (
     document: Document,
@@ -156,12 +172,6 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       ...(whole.value === undefined ? {} : { study: whole.value }),
     });
   };
-  const staged = stagedStudy(() => {
-    if (input.document.supply === undefined) return ok(undefined);
-    const nominal = now();
-    return nominal.ok ? studySteps(input.document, catalogue, nominal.value) : nominal;
-  });
-  const study = staged.all;
   const conditionsOf = (
     document: Document,
     from: Catalogue,
@@ -172,7 +182,25 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     const solved = solveConditions(document, from, nominal.value);
     return solved.ok ? ok([...solved.value.values()]) : fail(solved.failure.sentence);
   };
-  const conditions = once(() => conditionsOf(input.document, catalogue, now));
+  const solveAnew = (): Solutions => {
+    const biased = once(() => solveOne(input.document, catalogue, near, { detail: "bias" }));
+    const now = once(() => solveOne(input.document, catalogue, made(biased) ?? near));
+    const staged = stagedStudy(() => {
+      if (input.document.supply === undefined) return ok(undefined);
+      const nominal = now();
+      return nominal.ok ? studySteps(input.document, catalogue, nominal.value) : nominal;
+    });
+    return {
+      now,
+      standing: () => now.made() ?? biased(),
+      solved: () => made(now) ?? made(biased),
+      study: staged.all,
+      studying: staged.through,
+      conditions: once(() => conditionsOf(input.document, catalogue, now)),
+    };
+  };
+  const solutions = held ?? solveAnew();
+  const { now, study, conditions } = solutions;
   const provenStudy = carried?.provenStudy ?? once(() => studied(provenDocument, provenCatalogue, proven));
   return {
     input,
@@ -181,18 +209,14 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     provenCatalogue,
     provenDocument,
     kept: input.kept ?? input.document,
-    now,
-    standing: () => now.made() ?? biased(),
-    solved: () => made(now) ?? made(biased),
+    ...solutions,
+    circuit,
     proven,
     differences: once(() => {
       const [was, is] = [proven(), now()];
       if (!was.ok) return fail(`The proven unit: ${was.failure}`);
       return is.ok ? ok(differencesOf(was.value, is.value, catalogue)) : is;
     }),
-    study,
-    studying: staged.through,
-    conditions,
     provenStudy,
     chassis: once(() => judgedChassis({ document: input.document, footprints, catalogue, fixes: false })),
     findings: once(() => judged(input.document, catalogue, now, study, conditions, true)),

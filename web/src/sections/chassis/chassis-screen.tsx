@@ -2,7 +2,7 @@ import { useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
-import type { Chosen } from "./chosen.ts";
+import type { Chosen } from "./panel.ts";
 import { PlateView } from "./plate-view.tsx";
 import "./chassis.css";
 

@@ -4,13 +4,13 @@ import { PIXELS_PER_MILLIMETRE, SceneItem } from "../../parts/scene-view.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { ShownFace } from "./chassis-screen.tsx";
-import type { ChosenProps } from "./chosen.ts";
+import type { PanelProps } from "./panel.ts";
 import { PLATE_MARGINS } from "./plate-scale.ts";
 
 /** Widths are asked in steps: a window being dragged wider is not a new drawing at each pixel. */
 const STEP_MILLIMETRES = 2;
 
-export function PlateView({ face }: { face: ShownFace } & ChosenProps) {
+export function PlateView({ face }: { face: ShownFace } & PanelProps) {
   const [box, size] = useSize<HTMLDivElement>();
   const across = size.width / PIXELS_PER_MILLIMETRE;
   const width = size.width === 0 ? 0 : Math.floor(across / STEP_MILLIMETRES) * STEP_MILLIMETRES;
