@@ -96,7 +96,10 @@ export function pinProven(file: DesignFile, id: string): Result<DesignFile, stri
     : fail(`There is no revision ${id} to pin.`);
 }
 
-export const provenRevision = (file: DesignFile): Revision | undefined =>
+/** Whether two documents say the same; the order of their fields does not count. */
+export const sameDocument = (one: Document, other: Document): boolean => same(one, other);
+
+export const provenRevision = (file: Pick<DesignFile, "revisions" | "proven">): Revision | undefined =>
   file.revisions.find((one) => one.id === file.proven);
 
 /** The catalogue as it was when the revision was cut; types it did not hold are answered by `present`. */

@@ -11,15 +11,18 @@ import { safetySlip, technicalFile } from "./safety-slip.ts";
 import { schematicPaper } from "./schematic-paper.ts";
 import { wiringPaper } from "./wiring-paper.ts";
 
-export const packPapers = (input: PackInput): readonly Paper[] => [
-  partsList(input),
-  schematicPaper(input),
-  wiringPaper(input),
-  groundPaper(input),
-  benchSheet(input),
-  measurementSheet(input),
-  safetySlip(input),
-  technicalFile(input),
-  ownerSheet(input),
-  priceSheet(input),
+/** Each makes one paper. */
+export const PAPERS: readonly ((input: PackInput) => Paper)[] = [
+  partsList,
+  schematicPaper,
+  wiringPaper,
+  groundPaper,
+  benchSheet,
+  measurementSheet,
+  safetySlip,
+  technicalFile,
+  ownerSheet,
+  priceSheet,
 ];
+
+export const packPapers = (input: PackInput): readonly Paper[] => PAPERS.map((make) => make(input));
