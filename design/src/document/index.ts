@@ -1,4 +1,5 @@
 export * from "./change.ts";
+export { chassisMeaning } from "./chassis-meaning.ts";
 export type {
   Chassis,
   ChassisItem,
