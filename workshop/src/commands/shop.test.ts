@@ -1,6 +1,6 @@
 /** Commands on designs of the shop. */
 import { readFileSync } from "node:fs";
-import { same } from "@platewright/design";
+import { diffDocuments, same } from "@platewright/design";
 import { afterAll, describe, expect, test } from "vitest";
 import { type Io } from "../io.ts";
 import { run } from "../run.ts";
@@ -26,7 +26,7 @@ function tried(line: string, shop?: Io["shop"]) {
 }
 
 const FILE = "examples/hearth/hearth.design.json";
-const REWORK = "--shelf shop:shelf --put V1=12BH7A";
+const REWORK = "--shelf shop:shelf --put V1=12BH7A --put V3=6X4";
 
 describe("shop:NAME", () => {
   test("is what the working line holds", () => {
@@ -55,18 +55,22 @@ describe("shop:NAME", () => {
     expect(done.error()).toBe("");
     expect(done.status).not.toBe(2);
     expect(done.out().replace(/\s+/g, " ")).toMatch(
-      /the rework is kept in the shop: 2 steps on a new line “Rework: 12BH7A in V1 and V2” of Hearth line box/,
+      /the rework is kept in the shop: 6 steps on a new line “Rework: 12BH7A in V1 and V2, 6X4 in V3” of Hearth line box/,
     );
     const store = testStore(path);
     const card = valueOf(store.shop()).designs[0];
     expect(card?.lines.map((one) => [one.key, one.seq, one.why])).toEqual([
-      ["now", 2, "first"],
-      ["rework-12bh7a-in-v1-and-v2", 2, "branch"],
+      ["now", 7, "first"],
+      ["rework-12bh7a-in-v1-and-v2-6x4-in-v3", 6, "branch"],
     ]);
     expect(card?.lines[1]?.from).toEqual({ line: "now", revision: "A", seq: 0 });
-    // The demo's own line is this very rework.
-    const [line, demo] = [valueOf(store.open(DEMO, "rework-12bh7a-in-v1-and-v2")), valueOf(store.open(DEMO, "now"))];
-    expect(same(line.document, demo.document)).toBe(true);
+    // The demo's own line is this very rework, and after it the socket that the rectifier then wants.
+    const line = valueOf(store.open(DEMO, "rework-12bh7a-in-v1-and-v2-6x4-in-v3"));
+    const demo = valueOf(store.open(DEMO, "now"));
+    expect(same(line.document, demo.document)).toBe(false);
+    expect(diffDocuments(line.document, demo.document)).toEqual([
+      { target: "chassis.items[V3].footprint", before: "noval-ceramic-above", after: "7-pin-saddle-above" },
+    ]);
     store.close();
   });
 

@@ -3,7 +3,10 @@
  * `npx tsx scripts/write-demo-steps.ts` writes its steps into `demo-steps.json`; a test computes them again.
  */
 import {
+  applyChanges,
+  chassisFindings,
   type DesignFile,
+  type Document,
   frozenCatalogue,
   judgeDesign,
   provenRevision,
@@ -11,10 +14,14 @@ import {
   type ShelfFile,
 } from "@platewright/design";
 import { assert, type Catalogue } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import type { Move } from "./add-design.ts";
 import { reworkMoves } from "./rework-steps.ts";
 
-const PUT: ReadonlyMap<string, string> = new Map([["V1", "12BH7A"]]);
+const PUT: ReadonlyMap<string, string> = new Map([
+  ["V1", "12BH7A"],
+  ["V3", "6X4"],
+]);
 
 export function demoMoves(file: DesignFile, shelf: ShelfFile, catalogue: Catalogue): readonly Move[] {
   const revision = provenRevision(file);
@@ -30,5 +37,18 @@ export function demoMoves(file: DesignFile, shelf: ShelfFile, catalogue: Catalog
     types: [],
   });
   assert(done.ok, "the demo's rework solves");
-  return reworkMoves(file.now, done.value);
+  const moves = reworkMoves(file.now, done.value);
+  const reworked = applyChanges(
+    file.now,
+    moves.flatMap((move) => move.changes),
+  );
+  assert(reworked.ok, "the demo's moves follow each other");
+  return [...moves, ...socketMoves(reworked.value, catalogue)];
+}
+
+/** Sockets of another base on the chassis, as their findings would have it; the holes that then do not fit are left to decide. */
+function socketMoves(document: Document, catalogue: Catalogue): readonly Move[] {
+  return chassisFindings({ document, footprints, catalogue })
+    .filter((one) => one.rule === "chassis-socket")
+    .flatMap((one) => one.fixes.slice(0, 1));
 }
