@@ -4,7 +4,7 @@ import { existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Browser, chromium, type Page } from "playwright-core";
-import { expect } from "vitest";
+import { afterAll, beforeAll, expect } from "vitest";
 
 const CHROMIUM = [process.env["CHROMIUM"], "/usr/bin/chromium", "/usr/bin/chromium-browser"].find(
   (path) => path !== undefined && existsSync(path),
@@ -119,3 +119,44 @@ export async function solved(page: Page): Promise<void> {
   await page.getByRole("navigation", { name: "Sections" }).waitFor();
   await page.locator(".tally .level-ok, .tally .level-watch, .tally .level-stop").first().waitFor({ timeout: 30_000 });
 }
+
+/** A browser and a workshop of its own for the tests of one group, ended after them. */
+export function workbench(): { readonly browser: Browser; readonly serving: Serving } {
+  const around: { browser?: Browser; serving?: Serving } = {};
+  beforeAll(async () => {
+    around.browser = await openBrowser();
+    around.serving = await serve();
+  });
+  afterAll(async () => {
+    await around.browser?.close();
+    await around.serving?.end();
+    around.serving?.remove();
+  });
+  const started = <T>(one: T | undefined): T => {
+    if (one === undefined) throw new Error("asked for before the tests began");
+    return one;
+  };
+  return {
+    get browser() {
+      return started(around.browser);
+    },
+    get serving() {
+      return started(around.serving);
+    },
+  };
+}
+
+/** Types into "Do…", as a builder with both hands on the keys. */
+export async function typeIn(page: Page, text: string): Promise<void> {
+  await page.keyboard.press("Control+k");
+  await page.getByRole("combobox", { name: "Do" }).fill(text);
+  await page.keyboard.press("Enter");
+}
+
+export const undoButton = (page: Page) => page.getByRole("button", { name: "Undo", exact: true });
+
+/** The last thing done, as the undo button names it. */
+export const lastDone = (page: Page) => undoButton(page).getAttribute("title");
+
+/** Counts of the header. */
+export const tally = (page: Page) => page.locator(".tally").textContent();

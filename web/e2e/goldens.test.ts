@@ -4,10 +4,9 @@
  */
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import pixelmatch from "pixelmatch";
-import type { Browser } from "playwright-core";
 import { PNG } from "pngjs";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { canBrowse, openBrowser, openPage, serve, type Serving } from "./around.ts";
+import { describe, expect, test } from "vitest";
+import { canBrowse, openPage, workbench } from "./around.ts";
 
 const FOLDER = "web/e2e/goldens";
 /** Share of pixels that may differ by more than a shade. */
@@ -23,22 +22,12 @@ const PICTURES = [
 ] as const;
 
 describe.skipIf(!canBrowse)("golden pictures", { timeout: 60_000 }, () => {
-  let browser: Browser;
-  let serving: Serving;
-  beforeAll(async () => {
-    browser = await openBrowser();
-    serving = await serve();
-  });
-  afterAll(async () => {
-    await browser.close();
-    await serving.end();
-    serving.remove();
-  });
+  const around = workbench();
 
   test.each((["day", "night"] as const).flatMap((theme) => PICTURES.map((picture) => ({ ...picture, theme }))))(
     "$name, $theme",
     async ({ name, at, of, theme }) => {
-      const { page } = await openPage(browser, serving.address, { at, theme });
+      const { page } = await openPage(around.browser, around.serving.address, { at, theme });
       await page.evaluate(() => document.fonts.ready);
       const element = page.locator(of).first();
       await element.waitFor();

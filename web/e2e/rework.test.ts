@@ -1,33 +1,12 @@
 /** The main job by hand: a tube tried from the board, a fix looked at and pressed, a value dragged; each one undo back. */
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { canBrowse, openBrowser, openPage, serve, type Serving } from "./around.ts";
-
-const undoButton = (page: Page) => page.getByRole("button", { name: "Undo", exact: true });
-const lastDone = (page: Page) => undoButton(page).getAttribute("title");
-const tally = (page: Page) => page.locator(".tally").textContent();
-
-async function typeIn(page: Page, text: string): Promise<void> {
-  await page.keyboard.press("Control+k");
-  await page.getByRole("combobox", { name: "Do" }).fill(text);
-  await page.keyboard.press("Enter");
-}
+import { describe, expect, test } from "vitest";
+import { canBrowse, lastDone, openPage, tally, typeIn, undoButton, workbench } from "./around.ts";
 
 describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
-  let browser: Browser;
-  let serving: Serving;
-  beforeAll(async () => {
-    browser = await openBrowser();
-    serving = await serve();
-  });
-  afterAll(async () => {
-    await browser.close();
-    await serving.end();
-    serving.remove();
-  });
+  const around = workbench();
 
   test("a candidate is tried with one press, and one undo takes all of it back", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     const before = await lastDone(page);
     const row = page.locator(".rework-changes");
     const was = await row.textContent();
@@ -42,7 +21,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("a first capacitor too large is a stop with a fix: looked at without keeping, pressed, undone", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     await typeIn(page, "PS.C1 100u");
     await expect.poll(() => tally(page), { timeout: 20_000 }).toMatch(/stop/);
     const fix = page.locator(".rework-fix").first();
@@ -63,7 +42,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("a resistor is chosen in the schematic and dragged on its slider: live while held, one step let go", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "circuit" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "circuit" });
     await page.getByRole("button", { name: /^R4\b/ }).first().click();
     const slider = page.getByRole("slider", { name: /R4/ }).first();
     await slider.waitFor();
@@ -85,7 +64,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("the operating point is dragged: the resistor follows live and becomes one step; Escape would put it back", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "curves" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "curves" });
     const point = page.getByRole("slider", { name: /Operating point/ });
     await point.waitFor();
     const before = await lastDone(page);
@@ -114,7 +93,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("the drive knob is turned by keys and becomes one step when it is left", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "voicing" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "voicing" });
     const knob = page.getByRole("slider", { name: "Drive" });
     await knob.waitFor();
     const before = await lastDone(page);
@@ -133,7 +112,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("a wish for volts is answered with the part that brings it", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "supply" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "supply" });
     await page.getByRole("combobox", { name: "Net" }).waitFor();
     const nets = await page.getByRole("combobox", { name: "Net" }).locator("option").allTextContents();
     const volts = page.getByRole("textbox", { name: `Volts at ${nets.at(-1)}` });
@@ -150,7 +129,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
   });
 
   test("pieces on the shelf are counted and undone apart from the design", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     const design = await lastDone(page);
     await page.getByRole("link", { name: "Shelf" }).click();
     const count = page.getByRole("textbox", { name: "12BH7A on hand" });

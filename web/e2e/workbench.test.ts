@@ -1,41 +1,20 @@
-/** The workbench in a real browser, on a workshop of its own. */
+/** The workbench in a real around.browser, on a workshop of its own. */
 import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { canBrowse, openBrowser, openPage, serve, type Serving, solved } from "./around.ts";
+import type { Page } from "playwright-core";
+import { describe, expect, test } from "vitest";
+import { canBrowse, lastDone, openPage, serve, solved, typeIn, undoButton, workbench } from "./around.ts";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
-/** Types into "Do…", as a builder with both hands on the keys. */
-async function typeIn(page: Page, text: string): Promise<void> {
-  await page.keyboard.press("Control+k");
-  await page.getByRole("combobox", { name: "Do" }).fill(text);
-  await page.keyboard.press("Enter");
-}
-
-const undoButton = (page: Page) => page.getByRole("button", { name: "Undo", exact: true });
 const redoButton = (page: Page) => page.getByRole("button", { name: "Redo", exact: true });
 
-/** The last thing done, as the undo button names it. */
-const lastDone = (page: Page) => undoButton(page).getAttribute("title");
-
 describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
-  let browser: Browser;
-  let serving: Serving;
-  beforeAll(async () => {
-    browser = await openBrowser();
-    serving = await serve();
-  });
-  afterAll(async () => {
-    await browser.close();
-    await serving.end();
-    serving.remove();
-  });
+  const around = workbench();
 
   test("first run: the invented demo is there, proven and now, solved, with something to see", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     await expect(page.getByRole("heading", { level: 1 }).textContent()).resolves.toBe("Hearth line box");
     await expect(page.getByText("An invented design").count()).resolves.toBe(1);
     await expect(page.locator(".top .revisions").textContent()).resolves.toContain("Proven A");
@@ -45,7 +24,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("a typed value is one step; undo and redo walk it, by button and by key", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     const before = await lastDone(page);
     await typeIn(page, "R4 1k2");
     await expect.poll(() => lastDone(page)).toContain("R4");
@@ -61,7 +40,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("another tube goes in by name with its wires, and one undo takes all of it back", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "revisions" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "revisions" });
     const before = await lastDone(page);
     await typeIn(page, "V1 6FQ7");
     await expect.poll(() => lastDone(page)).toContain("6FQ7");
@@ -73,7 +52,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("what is kept is there after a reload, and undo still reaches back", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     const before = await lastDone(page);
     await typeIn(page, "R4 910");
     await expect.poll(() => lastDone(page)).toContain("910");
@@ -90,8 +69,8 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
 
   test("two tabs on one design: the later one's work is kept beside, nothing is lost, and both can be compared", async () => {
     const shop = await serve();
-    const one = await openPage(browser, shop.address);
-    const two = await openPage(browser, shop.address);
+    const one = await openPage(around.browser, shop.address);
+    const two = await openPage(around.browser, shop.address);
     // The second tab does not hear of the first one's step before it makes its own.
     await two.page.route("**/api/events", (route) => route.abort());
     await two.page.reload();
@@ -118,14 +97,14 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
 
   test("the server is killed while something is edited: the page keeps it, and it arrives when the server is back", async () => {
     const first = await serve();
-    const { page, clean } = await openPage(browser, first.address);
+    const { page, clean } = await openPage(around.browser, first.address);
     await first.end("SIGKILL");
     await typeIn(page, "R4 1k8");
     await page.getByText("not saved yet").waitFor();
     expect(await lastDone(page)).toContain("1k8");
     const second = await serve(first.folder, Number(new URL(first.address).port));
     await expect.poll(() => page.getByText("not saved yet").count(), { timeout: 15_000 }).toBe(0);
-    const again = await openPage(browser, second.address);
+    const again = await openPage(around.browser, second.address);
     expect(await lastDone(again.page)).toContain("1k8");
     clean(/ERR_CONNECTION|Failed to load|ERR_INCOMPLETE|ERR_EMPTY|ERR_NETWORK/);
     await page.context().close();
@@ -136,7 +115,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
 
   test("the tab is closed while the server is down: the next page takes up what was not sent", async () => {
     const first = await serve();
-    const context = await browser.newContext({ reducedMotion: "reduce" });
+    const context = await around.browser.newContext({ reducedMotion: "reduce" });
     const page = await context.newPage();
     await page.goto(first.address);
     await solved(page);
@@ -150,7 +129,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
     await solved(next);
     await expect.poll(() => lastDone(next)).toContain("2k2");
     await next.waitForTimeout(500);
-    const other = await openPage(browser, second.address);
+    const other = await openPage(around.browser, second.address);
     expect(await lastDone(other.page)).toContain("2k2");
     await context.close();
     await other.page.context().close();
@@ -159,8 +138,8 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("a broken file is refused with a sentence that says what was expected, and nothing is changed", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "revisions" });
-    const broken = join(serving.folder, "broken.json");
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "revisions" });
+    const broken = join(around.serving.folder, "broken.json");
     writeFileSync(broken, '{"format":"platewright/design@1","now":{"name":');
     const designs = () => page.locator("section[aria-labelledby=revisions-shop] .revisions-list > li").count();
     await expect.poll(designs).toBe(1);
@@ -173,18 +152,18 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("a good file is brought in beside, never over; and what was saved comes back the same", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { at: "revisions" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { at: "revisions" });
     const [download] = await Promise.all([
       page.waitForEvent("download"),
       page.getByRole("link", { name: "Save as a file" }).first().click(),
     ]);
-    const path = join(serving.folder, download.suggestedFilename());
+    const path = join(around.serving.folder, download.suggestedFilename());
     await download.saveAs(path);
     await page.locator("input[type=file]").setInputFiles(path);
     await page.getByText("is here already, just so").waitFor();
     const other = JSON.parse(readFileSync("examples/hearth/hearth.design.json", "utf8")) as { now: { name: string } };
     other.now.name = "Brought <script>alert(1)</script> in";
-    const changed = join(serving.folder, "other.json");
+    const changed = join(around.serving.folder, "other.json");
     writeFileSync(changed, JSON.stringify(other));
     await page.locator("input[type=file]").setInputFiles(changed);
     await page.getByText("was added").waitFor();
@@ -201,7 +180,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
 
   test("a revision is cut, pinned and gone on from", async () => {
     const shop = await serve();
-    const { page, clean } = await openPage(browser, shop.address, { at: "revisions" });
+    const { page, clean } = await openPage(around.browser, shop.address, { at: "revisions" });
     await page.getByLabel("Cut as").fill("B");
     await page.getByRole("button", { name: "Cut revision" }).click();
     const row = page.locator("section[aria-labelledby=revisions-timeline] li", { hasText: /^B/ });
@@ -220,7 +199,7 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("keyboard only: every section is reached and its first control takes the focus with a visible ring", async () => {
-    const { page, clean } = await openPage(browser, serving.address);
+    const { page, clean } = await openPage(around.browser, around.serving.address);
     await page.keyboard.press("Tab");
     await expect(page.evaluate(() => document.activeElement?.textContent)).resolves.toBe("To the sheet");
     await page.keyboard.press("Enter");
@@ -249,12 +228,12 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test.each(["day", "night"] as const)("axe finds nothing on any section, %s", async (theme) => {
-    const { page, clean } = await openPage(browser, serving.address, { theme });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { theme });
     const places = await page
       .locator(".rail ol a")
       .evaluateAll((links) => links.map((link) => link.getAttribute("href")));
     for (const place of places) {
-      await page.goto(`${serving.address}/${place ?? ""}`);
+      await page.goto(`${around.serving.address}/${place ?? ""}`);
       await solved(page);
       await page.locator("main h2:visible").first().waitFor();
       await page.waitForTimeout(700);
@@ -279,12 +258,12 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
   });
 
   test("every section prints: no controls, no rail, at least one page of black on white", async () => {
-    const { page, clean } = await openPage(browser, serving.address, { theme: "night" });
+    const { page, clean } = await openPage(around.browser, around.serving.address, { theme: "night" });
     const places = await page
       .locator(".rail ol a")
       .evaluateAll((links) => links.map((link) => link.getAttribute("href")));
     for (const place of places) {
-      await page.goto(`${serving.address}/${place ?? ""}`);
+      await page.goto(`${around.serving.address}/${place ?? ""}`);
       await solved(page);
       await page.locator("main h2:visible").first().waitFor();
       await page.emulateMedia({ media: "print" });
