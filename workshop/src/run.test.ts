@@ -381,6 +381,21 @@ describe("rework", () => {
     expect(again.status).toBe(0);
   }, 60_000);
 
+  test("a rectifier of another base: the circuit stands, the chassis has its say, the board is of the circuit alone", () => {
+    const one = tried(`rework ${DEMO} --shelf ${SHELF} --put V3=6X4 --json`);
+    expect(one.status).toBe(1);
+    const answer = json(one) as {
+      findings: { id: string; level: string; fixes: { title: string }[] }[];
+      candidates: { tube: string; level: string; reason: string }[];
+    };
+    const stops = answer.findings.filter((finding) => finding.level === "stop");
+    expect(stops.map((finding) => finding.id)).toEqual(["chassis-socket/V3"]);
+    expect(stops[0]?.fixes.length).toBeGreaterThan(0);
+    const board = answer.candidates.find((candidate) => candidate.tube === "6X4");
+    expect(board?.level).toBe("watch");
+    expect(board?.reason).toMatch(/V3 needs a 7-pin miniature socket, and its hole on the chassis a look/);
+  }, 60_000);
+
   test("unmoved, a 12BH7A in the wired socket is a stop: the plate supply stands on a heater pin", () => {
     const unmoved = demoText.replaceAll('"type": "5687"', '"type": "12BH7A"');
     const one = tried("check unmoved.json", { "unmoved.json": unmoved });

@@ -129,7 +129,8 @@ export function tryCandidate(ask: BoardAsk, { group, type }: CandidateTry): Trie
     ...(group.kind === "rectifier" ? rectifierWords(changes) : []),
     parts === 0 ? "no resistor changed" : `${parts} resistor${parts === 1 ? "" : "s"} changed`,
     ...placed.newSockets.map(
-      (one) => `${one.envelope} needs ${/^[aeiou]/.test(one.socket) ? "an" : "a"} ${one.socket} socket`,
+      (one) =>
+        `${one.envelope} needs ${/^[aeiou]/.test(one.socket) ? "an" : "a"} ${one.socket} socket${document.chassis === undefined ? "" : ", and its hole on the chassis a look"}`,
     ),
     ...(placed.moves[0] === undefined || placed.moves[0].moves.length === 0
       ? []

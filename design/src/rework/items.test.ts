@@ -50,7 +50,18 @@ test("one channel alone, a control, a fuse, a resistor in the plate leads", () =
 test("another socket is said; two bottles that go apart are two items", () => {
   const items = reworkItems(base, placed(placed(base, ["V1"], "6SN7GTB"), ["V2"], "12BH7A"));
   expect(items.map((one) => one.where)).toEqual(["V1", "V2"]);
-  expect(items[0]?.words).toBe("octal socket in place of noval, wired anew");
+  expect(items[0]?.words).toBe("octal socket in place of noval, wired anew; the chassis still has the old one");
+});
+
+test("what the chassis still has is said until its socket is another, and of no chassis nothing", () => {
+  const octal = placed(base, ["V1"], "6SN7GTB");
+  const { chassis } = octal;
+  if (chassis === undefined) throw new Error("the demo has a chassis");
+  const items = chassis.items.map((one) => (one.id === "V1" ? { ...one, footprint: "octal-saddle-above" } : one));
+  const words = (document: Document) => reworkItems(base, document).find((one) => one.where === "V1")?.words;
+  expect(words({ ...octal, chassis: { ...chassis, items } })).toBe("octal socket in place of noval, wired anew");
+  const { chassis: _, ...bare } = octal;
+  expect(words(bare)).toBe("octal socket in place of noval, wired anew");
 });
 
 /** Edits in every way a document can change, one after the other. */

@@ -134,13 +134,20 @@ function tubeItems(before: Document, after: Document, buckets: readonly string[]
       after: rewired ? `${bottle(is)} rewired` : bottle(is),
       words:
         was.socket !== is.socket
-          ? `${is.socket} socket in place of ${was.socket}, wired anew`
+          ? `${is.socket} socket in place of ${was.socket}, wired anew${ids.some((id) => sameSocketOnPlate(before, after, id)) ? "; the chassis still has the old one" : ""}`
           : moves.length === 0
             ? "same socket, no wire moves"
             : `move ${moves.map(pinWords).join(", ")} from below`,
       envelopes: ids,
     };
   });
+}
+
+/** The socket that stands on the chassis is the one that stood there before. */
+function sameSocketOnPlate(before: Document, after: Document, envelope: string): boolean {
+  const on = ({ chassis }: Document) =>
+    chassis?.items.find(({ what }) => "envelope" in what && what.envelope === envelope)?.footprint;
+  return on(after) !== undefined && on(before) === on(after);
 }
 
 const bottle = ({ type, variant }: Envelope): string => (variant === undefined ? type : `${type} (${variant})`);

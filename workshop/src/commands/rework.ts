@@ -13,6 +13,7 @@ import {
   rework,
 } from "@platewright/design";
 import { type Catalogue, digits } from "@platewright/engine";
+import { footprints } from "@platewright/library";
 import { knownTube } from "../flags.ts";
 import type { Io } from "../io.ts";
 import { badInput, type Outcome } from "../outcome.ts";
@@ -63,7 +64,8 @@ export function reworkCommand(io: Io, path: string, flags: ReworkFlags, catalogu
     catalogue,
     provenCatalogue,
     goal,
-    judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how),
+    // The board tries types by the circuit alone; what is chosen is judged with its chassis.
+    judge: (document, nominal, how) => judgeDesign(document, catalogue, nominal, how ?? { footprints }),
     put,
     ...(shelf === undefined ? {} : { shelf }),
     ...(types === undefined ? {} : { types }),
@@ -208,7 +210,9 @@ function actions(done: ReworkAnswer): readonly string[] {
   }
   for (const [words, envelopes] of byType) lines.push(`  ${envelopes.join(", ")}: ${words}`);
   for (const { envelope, socket, before } of done.newSockets)
-    lines.push(`  ${envelope}: a ${socket} socket instead of the ${before} one`);
+    lines.push(
+      `  ${envelope}: a ${socket} socket instead of the ${before} one${onChassis(done.document, envelope) ? "; its hole on the chassis is judged below" : ""}`,
+    );
   for (const { envelope, moves } of done.moves)
     if (moves.length > 0) lines.push(wrap(`  ${envelope} socket: ${movesWords(moves)}`, 98, "      "));
   for (const change of done.changes) {
@@ -219,6 +223,9 @@ function actions(done: ReworkAnswer): readonly string[] {
     lines.push("  no part changes its value");
   return lines;
 }
+
+const onChassis = (document: Document, envelope: string): boolean =>
+  document.chassis?.items.some(({ what }) => "envelope" in what && what.envelope === envelope) === true;
 
 function partWords({ target, before, after }: Change): string | undefined {
   if (target === "supply.rectifier.seriesOhms") return `add ${written(after)} in each plate lead of the rectifier`;
