@@ -1,4 +1,5 @@
 /** Questions of the other sections, fetched when the first of them is opened. Sections add theirs here. */
+import { metalAsks } from "../sections/chassis/metal-asks.ts";
 import { plateAsks } from "../sections/chassis/plate-asks.ts";
 import { circuitAsks } from "../sections/circuit/asks.ts";
 import { curvesAsks } from "../sections/curves/asks.ts";
@@ -9,6 +10,7 @@ import { voicingAsks } from "../sections/voicing/asks.ts";
 
 export const MORE_ASKS = {
   ...circuitAsks,
+  ...metalAsks,
   ...plateAsks,
   ...curvesAsks,
   ...revisionsAsks,

@@ -1,2 +1,287 @@
-/** What the panels of the metal ask of the bench. */
-export const metalAsks = {};
+/**
+ * What the panels of the metal ask of the bench: holes to decide about and the ways for each, the turn of a socket, which tool
+ * makes which hole, parts that may be placed. Of the unit as it is kept, so that a list stays while one of its ways is looked at.
+ */
+import {
+  type ChassisItem,
+  type ChassisJudged,
+  footprintsOf,
+  holesOf,
+  judgedChassis,
+  onNewPlate,
+  rotationOf,
+  type SalvageOption,
+  salvageOptions,
+  sizeWords,
+  toolFor,
+  tradeTrap,
+  type Turn,
+} from "@platewright/design";
+import { fail, type Footprint, ok, parseValue } from "@platewright/engine";
+import { footprints } from "@platewright/library";
+import { ask } from "../../worker/ask.ts";
+import type { Bench } from "../../worker/bench.ts";
+import { mm } from "./read-length.ts";
+import { salvageCases } from "./salvage-cases.ts";
+
+type None = Record<string, never>;
+
+const NO_PLATE = "This design has no plate yet.";
+
+const judgedKept = (bench: Bench): ChassisJudged | undefined =>
+  judgedChassis({ document: bench.kept, footprints, catalogue: bench.catalogue, fixes: false });
+
+const kept = (bench: Bench) => [bench.kept];
+
+/** A way with its fix made whole: a new plate has changes too. */
+export type Way = SalvageOption;
+
+export interface FootprintRow {
+  readonly id: string;
+  readonly label: string;
+  readonly kind: Footprint["kind"];
+  readonly socket: string | null;
+  readonly status: Footprint["provenance"]["status"];
+  readonly confidence: NonNullable<Footprint["provenance"]["confidence"]> | null;
+  readonly source: string;
+  readonly note: string;
+  /** Entered by the builder. */
+  readonly own: boolean;
+  /** "Ø 16 mm; 2 × Ø 3.2 mm". */
+  readonly holes: string;
+}
+
+/** What of the circuit stands nowhere on the plate yet. */
+export interface Absent {
+  readonly id: string;
+  readonly what: ChassisItem["what"];
+  readonly words: string;
+  /** Footprints that it may have, likeliest first. */
+  readonly footprints: readonly string[];
+}
+
+const turnFacts = ({ wires: _wires, ...turn }: Turn) => turn;
+
+export const metalAsks = {
+  /** Every hole that somebody has to decide about, or did. */
+  chassisSalvage: ask(
+    "settled",
+    (bench, _params: None) => {
+      const judged = judgedKept(bench);
+      return judged === undefined ? fail(NO_PLATE) : ok(salvageCases(judged));
+    },
+    kept,
+  ),
+  /** Every way for a hole, cheapest first, with its drawing. */
+  chassisWays: ask(
+    "settled",
+    (
+      bench,
+      { hole, item, hourly }: { readonly hole: string; readonly item: string | null; readonly hourly: number },
+    ) => {
+      const judged = judgedKept(bench);
+      if (judged === undefined) return fail(NO_PLATE);
+      const ways = salvageOptions(
+        { chassis: judged.chassis, library: footprints, hourly, found: judged.holes },
+        hole,
+        item ?? undefined,
+      );
+      if (!ways.ok) return ways;
+      const fresh = onNewPlate(judged.chassis);
+      return ok(
+        ways.value.map(
+          (way): Way => (way.by === "new-plate" ? { ...way, fix: { title: way.title, changes: fresh } } : way),
+        ),
+      );
+    },
+    kept,
+  ),
+  /** How a socket is turned now and how it would be better; null for what is no wired socket. */
+  chassisTurn: ask(
+    "settled",
+    (bench, { item }: { readonly item: string }) => {
+      const judged = judgedKept(bench);
+      if (judged === undefined) return fail(NO_PLATE);
+      const placed = judged.items.find((one) => one.item.id === item);
+      const rotation = placed === undefined ? undefined : rotationOf(judged, placed);
+      if (placed === undefined || rotation === undefined) return ok(null);
+      const best = rotation.turns[0];
+      return ok({
+        item,
+        label: placed.footprint.label,
+        now: turnFacts(rotation.now),
+        best: best === undefined ? null : turnFacts(best),
+        bestAsCut: rotation.bestAsCut === undefined ? null : turnFacts(rotation.bestAsCut),
+        turns: rotation.turns.map(turnFacts),
+      });
+    },
+    kept,
+  ),
+  /** Sockets whose wires are known, with what they cross. */
+  chassisSockets: ask(
+    "settled",
+    (bench, _params: None) => {
+      const judged = judgedKept(bench);
+      if (judged === undefined) return fail(NO_PLATE);
+      return ok(
+        judged.items.flatMap((placed) => {
+          const rotation = rotationOf(judged, placed);
+          const best = rotation?.bestAsCut ?? rotation?.turns[0];
+          return rotation === undefined || best === undefined
+            ? []
+            : [
+                {
+                  item: placed.item.id,
+                  crossings: rotation.now.crossings,
+                  better: best.score < rotation.now.score - 1e-6,
+                },
+              ];
+        }),
+      );
+    },
+    kept,
+  ),
+  /** The tool of every hole that is to be made, traps of what the list names, holes that none of it makes. */
+  chassisTools: ask("settled", (bench, _params: None) => {
+    const { chassis } = bench.input.document;
+    if (chassis === undefined) return fail(NO_PLATE);
+    const found = holesOf(chassis, footprints);
+    const due = found.holes.filter((hole) => hole.work === "cut" || hole.work === "open-up");
+    const choices = due.map((hole) => {
+      const carrier = found.carriers.find((one) => one.item === hole.item);
+      const thickness = hole.in === "plate" ? chassis.plate.thicknessMillimetres : carrier?.thicknessMillimetres;
+      const choice = toolFor(chassis, hole, thickness);
+      return {
+        hole: hole.id,
+        label: `${hole.label}, ${sizeWords(hole.shape)}`,
+        words: choice.words,
+        tool: choice.tool?.id ?? null,
+        traps: choice.traps,
+      };
+    });
+    return ok({
+      due: due.length,
+      without: choices.filter((one) => one.tool === null).map(({ hole, label, words }) => ({ hole, label, words })),
+      used: choices.flatMap(({ hole, label, tool, words }) => (tool === null ? [] : [{ hole, label, tool, words }])),
+      traps: [...new Set(choices.flatMap((one) => one.traps))],
+      names: (chassis.tools ?? []).flatMap((tool) => {
+        const cuts = tool.cutsMillimetres;
+        const trap = tradeTrap(tool, "from" in cuts ? cuts.to : (cuts[0] ?? 0));
+        return trap === undefined ? [] : [{ tool: tool.id, trap }];
+      }),
+    });
+  }),
+  /** Footprints by kind, the builder's own first, and what of the circuit stands nowhere. */
+  chassisParts: ask(
+    "settled",
+    (bench, _params: None) => {
+      const judged = judgedKept(bench);
+      const library = judged === undefined ? footprints : footprintsOf(judged.chassis, footprints);
+      const own = new Set((judged?.chassis.footprints ?? []).map((one) => one.id));
+      const rows = library.all.map((one) => footprintRow(one, own.has(one.id)));
+      return ok({ footprints: rows, absent: judged === undefined ? [] : absentOf(judged, library.all) });
+    },
+    kept,
+  ),
+  /** A footprint whole, to be measured after. */
+  chassisFootprint: ask(
+    "settled",
+    (bench, { id }: { readonly id: string }) => {
+      const { chassis } = bench.kept;
+      const found = (chassis === undefined ? footprints : footprintsOf(chassis, footprints)).footprint(id);
+      return found === undefined ? fail(`There is no footprint ${id}.`) : ok(found);
+    },
+    kept,
+  ),
+};
+
+function footprintRow(one: Footprint, own: boolean): FootprintRow {
+  const { status, confidence, source, note } = one.provenance;
+  return {
+    id: one.id,
+    label: one.label,
+    kind: one.kind,
+    socket: one.socket ?? null,
+    status,
+    confidence: confidence ?? null,
+    source,
+    note: note ?? "",
+    own,
+    holes: holesWords(one),
+  };
+}
+
+/** Its holes, alike ones counted: "Ø 16 mm; 2 × Ø 3.2 mm at 22.2 mm". */
+function holesWords({ holes }: Footprint): string {
+  const groups = new Map<string, Footprint["holes"][number][]>();
+  for (const hole of holes) {
+    const words = hole.shape.kind === "circle" ? `Ø\u00a0${sizeWords(hole.shape)}` : sizeWords(hole.shape);
+    groups.set(words, [...(groups.get(words) ?? []), hole]);
+  }
+  return [...groups]
+    .map(([words, alike]) => {
+      const [one, other] = alike;
+      const apart =
+        alike.length === 2 && one !== undefined && other !== undefined
+          ? Math.hypot(one.x - other.x, one.y - other.y)
+          : 0;
+      return `${alike.length > 1 ? `${alike.length} × ` : ""}${words}${apart > 0 ? ` at ${mm(apart)}\u00a0mm` : ""}`;
+    })
+    .join("; ");
+}
+
+function absentOf(judged: ChassisJudged, all: readonly Footprint[]): readonly Absent[] {
+  const { document, expanded, chassis } = judged;
+  const envelopes = new Set(chassis.items.flatMap(({ what }) => ("envelope" in what ? [what.envelope] : [])));
+  const parts = new Set(chassis.items.flatMap(({ what }) => ("part" in what ? [what.part, ...(what.also ?? [])] : [])));
+  const of = (...kinds: readonly Footprint["kind"][]) =>
+    all.filter((one) => kinds.includes(one.kind)).map((one) => one.id);
+  const bottles = document.envelopes
+    .filter((one) => !envelopes.has(one.id))
+    .map(
+      (one): Absent => ({
+        id: one.id,
+        what: { envelope: one.id },
+        words: `${one.id} ${one.type}, ${one.socket} socket`,
+        footprints: all.filter((print) => print.socket === one.socket).map((print) => print.id),
+      }),
+    );
+  const loose = (expanded?.parts ?? []).filter((part) => !parts.has(part.id));
+  const mounted = loose.flatMap((part): readonly Absent[] => {
+    const { kind, label, id } = part.written;
+    const words = label === undefined ? part.id : `${part.id}, ${label}`;
+    if (kind === "jack") return [{ id: part.id, what: { part: part.id }, words, footprints: of("jack", "terminal") }];
+    if (kind === "potentiometer") {
+      // The gangs of one body: the same part of each channel.
+      const gangs = loose.filter((one) => one.block === part.block && one.written.id === id).map((one) => one.id);
+      if (gangs[0] !== part.id) return [];
+      const also = gangs.slice(1);
+      const what = { part: part.id, ...(also.length === 0 ? {} : { also }) };
+      const all = `${gangs.join(" and ")}${label === undefined ? "" : `, ${label}`}`;
+      return [{ id: label === undefined ? id : idFrom(label), what, words: all, footprints: of("potentiometer") }];
+    }
+    // A large one may be a can; others hang on their wires.
+    return part.written.kind === "capacitor" && isCan(part.written)
+      ? [{ id: part.id, what: { part: part.id }, words: `${words}, if it is a can`, footprints: of("can") }]
+      : [];
+  });
+  const iron: readonly Absent[] =
+    document.supply !== undefined && !chassis.items.some(({ what }) => "transformer" in what)
+      ? [{ id: "T1", what: { transformer: true }, words: "the transformer", footprints: of("transformer", "toroid") }]
+      : [];
+  return [...bottles, ...iron, ...mounted];
+}
+
+/** 10 µF or more, for plate volts. */
+function isCan({ value, volts = 0 }: { readonly value: string; readonly volts?: number | undefined }): boolean {
+  const read = parseValue("capacitance", value);
+  return read.ok && read.value >= 10e-6 && volts >= 160;
+}
+
+/** "Drive" as an id. */
+const idFrom = (label: string): string =>
+  label
+    .toUpperCase()
+    .replace(/[^A-Z0-9]+/g, "-")
+    .replace(/^-+|-+$/g, "")
+    .slice(0, 40) || "P";

@@ -19,6 +19,8 @@ const LETTERS = [
   397, 404, 413,
 ] as const;
 const THOUSANDTH = 0.0254;
+/** What is not nought. */
+export const SMALLEST = 0.001;
 
 /** What is written, in millimetres to a thousandth; a bare number is millimetres. */
 export function readLength(
@@ -39,12 +41,11 @@ export function readLength(
   return { ok: true, value: exact };
 }
 
-const rangeWords = (least: number, most: number): string =>
-  most === Infinity
-    ? least > 0
-      ? "Write a length above 0."
-      : `Write a length of ${least} mm or more.`
-    : `Write a length from ${least > 0 && least < 0.001 ? "above 0" : least} to ${most} mm.`;
+const rangeWords = (least: number, most: number): string => {
+  const above = least > 0 && least <= SMALLEST;
+  if (most === Infinity) return above ? "Write a length above 0." : `Write a length of ${least} mm or more.`;
+  return above ? `Write a length above 0, up to ${most} mm.` : `Write a length from ${least} to ${most} mm.`;
+};
 
 function millimetresOf(text: string): number | undefined {
   if (/^\d*\.?\d+$|^\d+\.$/.test(text)) return Number(text);
@@ -75,7 +76,7 @@ export const about = (millimetres: number): string =>
 export function readCuts(written: string): Read<readonly number[] | { readonly from: number; readonly to: number }> {
   const range = /^(.+?)\s*(?:to|–|\.\.\.?|…)\s*(.+)$/i.exec(written.trim());
   if (range?.[1] !== undefined && range[2] !== undefined) {
-    const [from, to] = [readLength(unitFrom(range[1], range[2]), 0.001, 2000), readLength(range[2], 0.001, 2000)];
+    const [from, to] = [readLength(unitFrom(range[1], range[2]), SMALLEST, 2000), readLength(range[2], SMALLEST, 2000)];
     if (!from.ok) return from;
     if (!to.ok) return to;
     return from.value <= to.value
@@ -85,7 +86,7 @@ export function readCuts(written: string): Read<readonly number[] | { readonly f
   const cuts: number[] = [];
   for (const one of written.split(/[;]|,(?=\s)|\s,/)) {
     if (one.trim() === "") continue;
-    const read = readLength(one, 0.001, 2000);
+    const read = readLength(one, SMALLEST, 2000);
     if (!read.ok) return read;
     cuts.push(read.value);
   }
