@@ -3,7 +3,15 @@ import { useDocument, useHands, useSession } from "../../state/use-session.ts";
 import { useAnswer, useDesk } from "../../worker/use-answer.ts";
 import type { Edits } from "../../state/use-edits.ts";
 import { NumberField } from "./number-field.tsx";
-import { circuitsFor, circuitWords, setChoke, setCircuit, setSeriesOhms, setSilicon } from "./supply-edits.ts";
+import {
+  circuitsFor,
+  circuitWords,
+  setChoke,
+  setCircuit,
+  setSeriesOhms,
+  setSilicon,
+  siliconForTube,
+} from "./supply-edits.ts";
 
 const NONE = {};
 
@@ -18,7 +26,14 @@ export function EditRectifier({ edits }: { edits: Edits }) {
   const circuit = rectifier.circuit ?? "full-wave";
   return (
     <>
-      {rectifier.envelope !== undefined && <TubeType envelope={rectifier.envelope} />}
+      {rectifier.envelope !== undefined && (
+        <>
+          <TubeType envelope={rectifier.envelope} />
+          <button type="button" className="button" onClick={() => edits.keep(siliconForTube(edits.kept()))}>
+            Silicon instead
+          </button>
+        </>
+      )}
       {silicon !== undefined && (
         <>
           <span className="supply-note">{silicon.type}</span>

@@ -1,5 +1,12 @@
 /** Edits of a supply that are no part of a block: mains, fuse, rectifier, choke, heater windings, iron. One step each. */
-import { diffDocuments, type Document, type Supply, type Transformer } from "@platewright/design";
+import {
+  applyChanges,
+  chassisAfter,
+  diffDocuments,
+  type Document,
+  type Supply,
+  type Transformer,
+} from "@platewright/design";
 import { parseValue, printValue } from "@platewright/engine";
 import type { Edit } from "../../state/edits.ts";
 
@@ -75,6 +82,33 @@ export function setSilicon(document: Document, silicon: NonNullable<Supply["rect
     `Silicon ${before === undefined ? "none" : words(before)} → ${words(silicon)}`,
     (supply) => ({ ...supply, rectifier: { ...supply.rectifier, silicon } }),
   );
+}
+
+/** A common diode of the trade: 1000 V, 1 A; from memory, and its findings say what the place wants. */
+const COMMON_DIODE = { type: "1N4007", volts: 1000, amps: 1 } as const;
+
+/** Silicon in the place of the rectifier tube: its bottle leaves the circuit, the heater and the chassis. */
+export function siliconForTube(document: Document): Edit {
+  const { supply } = document;
+  const envelope = supply?.rectifier.envelope;
+  const silicon = supply?.rectifier.silicon ?? COMMON_DIODE;
+  const title = `${envelope ?? "Rectifier"} → ${silicon.type}, silicon`;
+  if (supply === undefined || envelope === undefined) return { title, changes: [] };
+  const circuit = supply.rectifier.circuit === "hybrid-bridge" ? "bridge" : supply.rectifier.circuit;
+  const now: Document = {
+    ...document,
+    envelopes: document.envelopes.filter((one) => one.id !== envelope),
+    supply: {
+      ...supply,
+      rectifier: {
+        ...without(supply.rectifier, "envelope"),
+        silicon,
+        ...(circuit === undefined ? {} : { circuit }),
+      },
+    },
+  };
+  const cleared = applyChanges(now, chassisAfter(now));
+  return { title, changes: diffDocuments(document, cleared.ok ? cleared.value : now) };
 }
 
 type Circuit = NonNullable<Supply["rectifier"]["circuit"]>;

@@ -22,6 +22,7 @@ import {
   setIron,
   setMains,
   setSeriesOhms,
+  siliconForTube,
   supplyEdit,
 } from "./supply-edits.ts";
 import { along } from "./switch-on.tsx";
@@ -299,4 +300,23 @@ test("a curve thinned keeps its ends, rises, and is never longer than asked by m
     ),
     { seed: 8 },
   );
+});
+
+test("silicon in the tube's place: the bottle, its heater and its item are gone, and what is left solves", () => {
+  const { title, changes } = siliconForTube(document);
+  expect(title).toContain("1N4007");
+  const changed = applyChanges(document, changes);
+  if (!changed.ok) throw new Error(changed.failure.sentence);
+  const { value } = changed;
+  const was = supply.rectifier.envelope;
+  expect(value.supply?.rectifier).not.toHaveProperty("envelope");
+  expect(value.envelopes.map((one) => one.id)).not.toContain(was);
+  expect(value.chassis?.items.some(({ what }) => "envelope" in what && what.envelope === was)).toBe(false);
+  const [before, after] = [solveDesign(document, catalogue), solveDesign(value, catalogue)];
+  if (!before.ok || !after.ok) throw new Error("both solve");
+  // Silicon drops a volt where the tube dropped tens: more volts, and the heater's current is spared.
+  const first = (one: typeof after) => (one.ok ? (one.value.bias.netVolts.get(supply.rectifier.output) ?? 0) : 0);
+  expect(first(after)).toBeGreaterThan(first(before) + 10);
+  const heater = (one: typeof after) => (one.ok ? one.value.heaters.reduce((sum, { amps }) => sum + amps, 0) : 0);
+  expect(heater(after)).toBeLessThan(heater(before) - 0.4);
 });
