@@ -84,6 +84,7 @@ export function memoryWorkshop(): MemoryWorkshop {
     exportAddress: () => "",
     archiveAddress: () => "",
     backUp: notUsed,
+    pack: notUsed,
     eventsAddress: () => "",
   };
   return self;

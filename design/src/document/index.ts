@@ -14,6 +14,7 @@ export * from "./expand.ts";
 export * from "./expanded.ts";
 export * from "./migrations.ts";
 export * from "./parts.ts";
+export { type PriceBook, priceBookOf, priceBookSchema, readPriceBook } from "./prices-file.ts";
 export * from "./read.ts";
 export * from "./revision.ts";
 export * from "./schema.ts";

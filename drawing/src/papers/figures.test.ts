@@ -13,6 +13,7 @@ import {
   netBands,
   panelOf,
   plainSituations,
+  type PriceBook,
   readDesign,
   readShelf,
   rework,
@@ -33,7 +34,7 @@ import type { Item, TextItem } from "../scene.ts";
 import { BENCH_PRACTICE } from "./bench-sheet.ts";
 import { type Figure, missingLetters, PAPER_SIZES } from "./letters.ts";
 import { packPapers } from "./pack.ts";
-import type { PackInput, PriceBook } from "./pack-input.ts";
+import type { PackInput } from "./pack-input.ts";
 import { offPage, type PageSize, type Paper } from "./page.ts";
 import { priceOfUnit } from "./price-sheet.ts";
 import { partsRows } from "./parts-rows.ts";

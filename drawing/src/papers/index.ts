@@ -1,6 +1,6 @@
 export { type Figure, letterWidth, missingLetters, PAPER_SIZES } from "./letters.ts";
 export { packPapers } from "./pack.ts";
-export { dateWords, type PackInput, type PriceBook } from "./pack-input.ts";
+export { dateWords, type PackInput } from "./pack-input.ts";
 export { makePack, type PackAsk, type PackMade, type PackStep, packSteps } from "./pack-steps.ts";
 export { type PackSubject, packSubject } from "./pack-subject.ts";
 export { offPage, PAGE_SIZES, type PageSize, type Paper } from "./page.ts";

@@ -3,6 +3,7 @@ import type {
   ChassisJudged,
   Document,
   Finding,
+  PriceBook,
   ShelfFile,
   SolvedDesign,
   SupplyStudy,
@@ -30,22 +31,6 @@ export interface PackInput {
   readonly shelf?: ShelfFile;
   readonly prices?: PriceBook;
   readonly size: PageSize;
-}
-
-/** What a price sheet is worked out from; all of it the builder's own. */
-export interface PriceBook {
-  /** "EUR". */
-  readonly currency: string;
-  /** By part id ("PS.C1"), value or type as written, kind with its rating ("resistor 3 W"), or kind; the first that is there counts. */
-  readonly parts: Readonly<Record<string, number>>;
-  /** Work of one unit, hours, in order. */
-  readonly work: readonly { readonly what: string; readonly hours: number; readonly once?: boolean }[];
-  readonly perHour: number;
-  readonly rejectPercent: number;
-  readonly overheadPercent: number;
-  readonly marginPercent: number;
-  /** Units of a batch. */
-  readonly batch: number;
 }
 
 const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"] as const;

@@ -6,6 +6,7 @@ import {
   type Finding,
   judgeDesign,
   judgedChassis,
+  type PriceBook,
   type ShelfFile,
   solveDesign,
   type SolvedDesign,
@@ -15,7 +16,7 @@ import {
 } from "@platewright/design";
 import { fail, ok, type Result } from "@platewright/engine";
 import { PAPERS } from "./pack.ts";
-import type { PackInput, PriceBook } from "./pack-input.ts";
+import type { PackInput } from "./pack-input.ts";
 import type { PackSubject } from "./pack-subject.ts";
 import type { PageSize, Paper } from "./page.ts";
 

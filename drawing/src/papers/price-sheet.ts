@@ -1,8 +1,9 @@
 /** The price sheet: parts, hours, rejects, overhead and margin, for one unit and for each of a batch. */
+import type { PriceBook } from "@platewright/design";
 import { type Content } from "./letters.ts";
 import { layPaper, type Paper } from "./page.ts";
 import type { Figure } from "./letters.ts";
-import { frameOf, type PackInput, type PriceBook, textSheet } from "./pack-input.ts";
+import { frameOf, type PackInput, textSheet } from "./pack-input.ts";
 import { paragraph, section } from "./parts.ts";
 import { partsRows, priceOf } from "./parts-rows.ts";
 import { type Cell, type Row, table } from "./table.ts";

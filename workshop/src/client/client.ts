@@ -14,12 +14,19 @@ import type {
   KeptShelf,
   Line,
   OpenDesign,
+  PackWanted,
   Refusal,
   ShelfState,
   Shop,
 } from "./contract.ts";
 
 export type Answered<T> = Promise<Result<T, Refusal>>;
+
+export interface PackedFile {
+  /** As a download is called: "hearth-line-box-rev-a.zip". */
+  readonly name: string;
+  readonly content: Blob;
+}
 
 export interface Workshop {
   readonly shop: () => Answered<Shop>;
@@ -37,6 +44,8 @@ export interface Workshop {
   readonly archiveAddress: () => string;
   /** Writes a backup beside the shop's file while it runs; answers where. */
   readonly backUp: () => Answered<{ readonly file: string }>;
+  /** A file of the pack, made for this ask. */
+  readonly pack: (design: string, ask: PackWanted) => Answered<PackedFile>;
   readonly eventsAddress: () => string;
 }
 
@@ -61,14 +70,9 @@ export function workshopAt(base = "", fetcher: typeof fetch = (...args) => fetch
       return fail(UNREACHABLE);
     }
     if (response.ok) return ok(body as T);
-    return fail(isRefusal(body) ? body : { code: `http-${response.status}`, sentence: UNREACHABLE.sentence });
+    return fail(refusalIn(response, body));
   };
-  const post = <T>(path: string, body: unknown) =>
-    ask<T>(path, {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify(body),
-    });
+  const post = <T>(path: string, body: unknown) => ask<T>(path, jsonPost(body));
   const at = (design: string) => `/api/designs/${encodeURIComponent(design)}`;
   return {
     shop: () => ask("/api/shop"),
@@ -87,10 +91,32 @@ export function workshopAt(base = "", fetcher: typeof fetch = (...args) => fetch
       }),
     exportAddress: (design) => `${base}${at(design)}/export`,
     archiveAddress: () => `${base}/api/shop/archive`,
+    pack: async (design, wanted) => {
+      let response: Response;
+      try {
+        response = await fetcher(`${base}${at(design)}/pack`, jsonPost(wanted));
+        if (response.ok) return ok({ name: nameIn(response), content: await response.blob() });
+      } catch {
+        return fail(UNREACHABLE);
+      }
+      return fail(refusalIn(response, await response.json().catch(() => undefined)));
+    },
     backUp: () => post("/api/backup", {}),
     eventsAddress: () => `${base}/api/events`,
   };
 }
+
+const jsonPost = (body: unknown): RequestInit => ({
+  method: "POST",
+  headers: { "content-type": "application/json" },
+  body: JSON.stringify(body),
+});
+
+const nameIn = (response: Response): string =>
+  /filename="([^"]+)"/.exec(response.headers.get("content-disposition") ?? "")?.[1] ?? "pack";
+
+const refusalIn = (response: Response, body: unknown): Refusal =>
+  isRefusal(body) ? body : { code: `http-${response.status}`, sentence: UNREACHABLE.sentence };
 
 const isRefusal = (body: unknown): body is Refusal =>
   typeof body === "object" &&

@@ -5,7 +5,13 @@
  * Changes it made. Steps are appended to a line and never altered; the document of a line is its base with all its steps
  * applied. A step that comes too late (another tab was first) is kept on a sibling line that branches where it was made.
  */
-import { designFileSchema, documentSchema, revisionSchema, shelfFileSchema } from "@platewright/design";
+import {
+  designFileSchema,
+  documentSchema,
+  priceBookSchema,
+  revisionSchema,
+  shelfFileSchema,
+} from "@platewright/design";
 import { z } from "zod";
 
 /** Names given by the store: letters and digits, so that none can climb out of a path. */
@@ -106,6 +112,21 @@ export const branchSchema = z.strictObject({
   why: z.enum(["branch", "restored"]),
 });
 
+/** Which papers, and what stands on them. Answered with the file itself. */
+export const packAskSchema = z.strictObject({
+  line: keySchema,
+  /** The last step of the line that the page knows: the papers are of what it shows. */
+  seq: z.number().int().min(0),
+  /** Left out: what the line holds now. */
+  revision: z.string().min(1).max(40).optional(),
+  paper: z.enum(["A4", "A3", "Letter"]),
+  /** "2026-11-25": dated by the page, so that the same ask gives the same bytes. */
+  date: z.string().max(10),
+  prices: priceBookSchema.optional(),
+  /** "zip": everything with its manifest. Else one file by its kind: "pack", "bench-sheet", "parts-list-csv". */
+  what: z.string().regex(/^[a-z0-9][a-z0-9-]{0,59}$/, "a kind of file: small letters, digits and -"),
+});
+
 export const shelfStateSchema = z.strictObject({
   shelf: shelfFileSchema,
   seq: z.number().int().min(0),
@@ -152,6 +173,7 @@ export type KeepSteps = z.infer<typeof keepStepsSchema>;
 export type Kept = z.infer<typeof keptSchema>;
 export type Cut = z.infer<typeof cutSchema>;
 export type Branch = z.infer<typeof branchSchema>;
+export type PackWanted = z.infer<typeof packAskSchema>;
 export type ShelfState = z.infer<typeof shelfStateSchema>;
 export type KeptShelf = z.infer<typeof keptShelfSchema>;
 export type Exported = z.infer<typeof exportedSchema>;

@@ -41,7 +41,8 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
   const ports = portsOf(flags.port);
   const passphrase = passphraseOf(flags, io);
   const now = () => new Date().toISOString();
-  const opened = openStore(shopFileIn(folder, process.platform), { now, catalogue: openCatalogue() });
+  const catalogue = openCatalogue();
+  const opened = openStore(shopFileIn(folder, process.platform), { now, catalogue });
   if (!opened.ok) return badInput(opened.failure.sentence);
   const store = opened.value;
   const listening = await listen(flags.share ? EVERY_ADDRESS : LOOPBACK, ports);
@@ -58,6 +59,7 @@ async function served(flags: ServeFlags, io: Io): Promise<ExitStatus> {
   answerWith(
     makeApp({
       store,
+      catalogue,
       news,
       page: pageIn(web),
       isOurs: ownHosts(port, flags.share ? ownAddresses : undefined),

@@ -1,4 +1,5 @@
 /** The workshop's server as a function from a request to an answer; it knows no socket, no clock and no folder. */
+import type { Catalogue } from "@platewright/engine";
 import { Hono } from "hono";
 import { methodNotAllowed } from "hono/method-not-allowed";
 import type { Store } from "../store/index.ts";
@@ -6,12 +7,15 @@ import type { Gate } from "./gate.ts";
 import { ownHost, ownPage, policies } from "./guards.ts";
 import { behind, loginRoutes } from "./login.ts";
 import type { News } from "./news.ts";
+import { openPackMaker } from "./pack-maker.ts";
 import type { Page } from "./page.ts";
 import { refusal, refused } from "./refusals.ts";
 import { apiRoutes } from "./routes.ts";
 
 export interface AppHow {
   readonly store: Store;
+  /** What papers are computed with. */
+  readonly catalogue: Catalogue;
   readonly news: News;
   readonly page: Page;
   /** Whether a Host header, in small letters, is one of the server's own. */
@@ -23,7 +27,7 @@ export interface AppHow {
   readonly complain: (error: unknown) => void;
 }
 
-export function makeApp({ store, news, page, isOurs, now, gate, complain }: AppHow): Hono {
+export function makeApp({ store, catalogue, news, page, isOurs, now, gate, complain }: AppHow): Hono {
   const app = new Hono();
   app.use(policies());
   app.use(ownHost(isOurs));
@@ -41,7 +45,7 @@ export function makeApp({ store, news, page, isOurs, now, gate, complain }: AppH
     app.route("/", loginRoutes(gate));
     app.use(behind(gate));
   }
-  app.route("/api", apiRoutes({ store, news, now }));
+  app.route("/api", apiRoutes({ store, news, pack: openPackMaker(store, catalogue), now }));
   app.use(async (c, next) => {
     if (c.req.method === "POST" || c.req.path.startsWith("/api/")) return next();
     const file = await page(c.req.path, c.req.header("accept-encoding") ?? "");

@@ -3,17 +3,26 @@ import type { Result } from "@platewright/engine";
 import { fail, ok } from "@platewright/engine";
 import { type Context, Hono } from "hono";
 import { z } from "zod";
-import { branchSchema, cutSchema, keepStepsSchema, keySchema, type Refusal } from "../client/contract.ts";
+import {
+  branchSchema,
+  cutSchema,
+  keepStepsSchema,
+  keySchema,
+  packAskSchema,
+  type Refusal,
+} from "../client/contract.ts";
 import type { Store, Stored } from "../store/index.ts";
 import { LARGEST_IMPORT, readBytes, readJson } from "./body.ts";
 import { eventStream, MOST_PAGES } from "./event-stream.ts";
 import { typed } from "./guards.ts";
 import type { News } from "./news.ts";
+import type { PackMaker } from "./pack-maker.ts";
 import { answered, refusal, refused } from "./refusals.ts";
 
 export interface ApiHow {
   readonly store: Store;
   readonly news: News;
+  readonly pack: PackMaker;
   /** ISO 8601, for the names of downloads. */
   readonly now: () => string;
 }
@@ -22,7 +31,7 @@ const pinSchema = z.strictObject({ revision: z.string().min(1).max(40) });
 const nothingSchema = z.strictObject({});
 
 /** Everything under /api. */
-export function apiRoutes({ store, news, now }: ApiHow): Hono {
+export function apiRoutes({ store, news, pack, now }: ApiHow): Hono {
   const api = new Hono();
 
   api.use(async (c, next) => {
@@ -90,6 +99,18 @@ export function apiRoutes({ store, news, now }: ApiHow): Hono {
     const archive = store.archive();
     if (!archive.ok) return refused(c, archive.failure);
     return download(c, `platewright-${now().slice(0, 10)}.zip`, "application/zip", new Uint8Array(archive.value));
+  });
+
+  api.post("/designs/:design/pack", typed("application/json"), async (c) => {
+    const keys = keysOf(c);
+    if (!keys.ok) return refused(c, keys.failure);
+    const ask = await readJson(c, packAskSchema);
+    if (!ask.ok) return refused(c, ask.failure);
+    const { design } = keys.value;
+    const made = await pack(design, ask.value);
+    return made.ok
+      ? download(c, `${design}-${made.value.name}`, made.value.type, made.value.bytes)
+      : refused(c, made.failure);
   });
 
   api.get("/events", (c) =>

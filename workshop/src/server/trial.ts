@@ -41,7 +41,8 @@ export function beginTrial(how: TrialHow = {}): Trial {
   const folder = mkdtempSync(join(tmpdir(), "platewright-server-"));
   let minute = 0;
   const now = () => new Date(Date.UTC(2026, 10, 27, 12, minute++)).toISOString();
-  const opened = openStore(join(folder, "shop", "shop.sqlite"), { now, catalogue: openCatalogue(), demo: false });
+  const catalogue = openCatalogue();
+  const opened = openStore(join(folder, "shop", "shop.sqlite"), { now, catalogue, demo: false });
   if (!opened.ok) throw new Error(opened.failure.sentence);
   for (const file of ["hearth.design.json", "shelf.json"]) {
     const taken = opened.value.bringIn(readFileSync(join("examples", "hearth", file)));
@@ -60,6 +61,7 @@ export function beginTrial(how: TrialHow = {}): Trial {
   const news = openNews(store, { complain, everyMilliseconds: 20, soonMilliseconds: 1 });
   const app = makeApp({
     store,
+    catalogue,
     news,
     page: pageIn(web),
     isOurs: ownHosts(PORT, how.others),

@@ -1,6 +1,6 @@
 /** The whole shop as one zip. The same shop gives the same bytes: fixed times, fixed order, JSON with one spelling. */
 import { ok } from "@platewright/engine";
-import { zipSync } from "fflate";
+import { toZip } from "../writers/zip.ts";
 import {
   ARCHIVE_FORMAT,
   ARCHIVE_MIGRATIONS,
@@ -17,9 +17,6 @@ import { lineOf, linesOf, stepOf } from "./lines.ts";
 import { refuse } from "./refuse.ts";
 import { type Row, select, type ShopFile } from "./rows.ts";
 import type { Stored } from "./store.ts";
-
-/** Zip keeps local time without a zone; noon of its first day is written the same everywhere. */
-const FIXED_TIME = new Date(1980, 0, 1, 12);
 
 /** `archive` of the store. */
 export function archiveOf({ file }: Around): Stored<Uint8Array> {
@@ -39,7 +36,7 @@ export function archiveOf({ file }: Around): Stored<Uint8Array> {
     members: members.map(({ path, data }) => ({ path, bytes: data.length, sha256: sha256(data) })),
   };
   const all = [{ path: MANIFEST, data: encoder.encode(canonicalJson(manifest)) }, ...members];
-  return ok(zipSync(Object.fromEntries(all.map(({ path, data }) => [path, data])), { level: 6, mtime: FIXED_TIME }));
+  return ok(toZip(all.map(({ path, data }) => [path, data])));
 }
 
 export function archivedDesign(file: ShopFile, design: Row<"designs">): ArchivedDesign {
