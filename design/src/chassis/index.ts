@@ -35,6 +35,6 @@ export {
 export { chassisAfter } from "./tidy.ts";
 export { chassisFindings } from "./chassis-findings.ts";
 export { type ChassisAsk, type ChassisJudged, judgedChassis, type TubeOnPlate } from "./context.ts";
-export { type BoxHeat, boxHeat } from "./heat.ts";
+export { airRise, type BoxHeat, boxHeat } from "./heat.ts";
 export { type Rotation, rotationOf, type SocketWire, type Turn } from "./rotation.ts";
 export { orderOfWork, threadOrNut, type ToolChoice, toolFor, tradeTrap, type WorkStep } from "./tools.ts";
