@@ -9,4 +9,5 @@ export * from "./plots/index.ts";
 export * from "./schematic.ts";
 export * from "./supply-chain.ts";
 export * from "./chassis/index.ts";
+export * from "./cut/index.ts";
 export * from "./papers/index.ts";

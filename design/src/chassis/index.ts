@@ -1,6 +1,18 @@
 export type { Carrier, CarrierFixing, CarrierHole, CarrierKind, ScrewSeat } from "./carrier.ts";
 export {
+  type Arc,
+  arcOf,
+  contourArea,
+  contourOf,
+  contourPoints,
+  type Corner,
+  mirrored,
+  QUARTER,
+  withoutNothing,
+} from "./contour.ts";
+export {
   type Bounds,
+  boundsGap,
   boundsOf,
   depthInside,
   gapBetween,
