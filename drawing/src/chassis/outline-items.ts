@@ -6,8 +6,16 @@ import type { PlateMap } from "./plate-map.ts";
 
 type Look = Omit<CircleItem, "kind" | "at" | "radius">;
 
-/** Pieces to a quarter of a rounded corner: 0.01 mm of a 10 mm corner. */
+/** Pieces to a quarter of a rounded corner, at most: 0.01 mm of a 10 mm corner. */
 const CORNER_PIECES = 16;
+/** A drawing's corner may be off by this, millimetres of the sheet. */
+const CORNER_OFF = 0.02;
+
+/** Pieces that keep a rounded corner of `radius` millimetres of the sheet true to the eye. */
+const piecesFor = (radius: number): number =>
+  radius <= CORNER_OFF
+    ? 1
+    : Math.min(CORNER_PIECES, Math.ceil(Math.PI / 4 / Math.acos(1 - CORNER_OFF / radius) + 1e-9));
 
 /** An outline as one closed item; circles stay circles. */
 export function outlineItem(outline: Outline, map: PlateMap, look: Look): CircleItem | PathItem {
@@ -18,11 +26,23 @@ export function outlineItem(outline: Outline, map: PlateMap, look: Look): Circle
       radius: (outline.diameterMillimetres / 2) * map.scale,
       ...look,
     };
-  return { kind: "path", points: cornersOf(outline).map(map.toSheet), ...look };
+  return { kind: "path", points: sheetCorners(outline, map), ...look };
 }
 
+/** Corners on the sheet, as many as the eye wants. */
+export const sheetCorners = (
+  outline: Exclude<Outline, { readonly kind: "circle" }>,
+  map: PlateMap,
+): readonly Point[] => {
+  const corner = outline.kind === "rectangle" ? (outline.cornerMillimetres ?? 0) : 0;
+  return cornersOf(outline, piecesFor(corner * map.scale)).map(map.toSheet);
+};
+
 /** Corners counter-clockwise seen from above, rounded ones as short pieces; of a rectangle or a polygon. */
-export function cornersOf(outline: Exclude<Outline, { readonly kind: "circle" }>): readonly Place[] {
+export function cornersOf(
+  outline: Exclude<Outline, { readonly kind: "circle" }>,
+  cornerPieces = CORNER_PIECES,
+): readonly Place[] {
   if (outline.kind === "polygon") return outline.points;
   const { x, y, widthMillimetres, heightMillimetres, cornerMillimetres = 0, degrees = 0 } = outline;
   const [halfWide, halfHigh] = [widthMillimetres / 2 - cornerMillimetres, heightMillimetres / 2 - cornerMillimetres];
@@ -33,13 +53,14 @@ export function cornersOf(outline: Exclude<Outline, { readonly kind: "circle" }>
     [-1, -1, 180],
   ] as const;
   return corners.flatMap(([right, up, from]) => {
-    const pieces = cornerMillimetres > 0 ? CORNER_PIECES : 0;
+    const pieces = cornerMillimetres > 0 ? cornerPieces : 0;
     return Array.from({ length: pieces + 1 }, (_, n): Place => {
       const angle = ((from + (pieces === 0 ? 0 : (90 * n) / pieces)) * Math.PI) / 180;
       const own = {
         x: right * halfWide + cornerMillimetres * Math.cos(angle),
         y: up * halfHigh + cornerMillimetres * Math.sin(angle),
       };
+      if (degrees === 0) return { x: x + own.x, y: y + own.y };
       const onPlate = turned(own, degrees);
       return { x: x + onPlate.x, y: y + onPlate.y };
     });

@@ -1,10 +1,29 @@
-/** The plate with its holes and what stands on it, from above or from below: the one drawing that screen and papers share. */
-import { type ChassisJudged, itemName, plateOutline } from "@platewright/design";
-import { type Box, itemBox } from "../bounds.ts";
-import { type Item, SIZES, WEIGHTS } from "../scene.ts";
+/**
+ * The plate with its holes and what stands on it, from above or from below: the one drawing that screen and papers share.
+ * Places on the underside are mirrored, words never are.
+ *
+ * Method  Ground, guides, holes, carriers, what stands over them; then words in the places that are left (labels.ts), the
+ *         ordinates at the edges (ordinates.ts).
+ */
+import { type ChassisHole, type ChassisJudged, plateOutline } from "@platewright/design";
+import type { Outline } from "@platewright/engine";
+import { type Box, boxAround, itemBox } from "../bounds.ts";
+import { type Item, type Point, SIZES, WEIGHTS } from "../scene.ts";
+import { carrierItems } from "./carrier-items.ts";
+import { freePlaces } from "./free-places.ts";
+import { gapItems } from "./gap-items.ts";
+import { holeItems, idsOfHole } from "./hole-items.ts";
+import { labelItems } from "./labels.ts";
 import { outlineItem } from "./outline-items.ts";
+import { bendItems, datumItems, edgeItems, gridItems } from "./plate-ground.ts";
+import { plateLabels } from "./plate-labels.ts";
 import type { PlateLook } from "./plate-look.ts";
 import { type PlateMap, plateMap } from "./plate-map.ts";
+import { ordinateItems } from "./plate-ordinates.ts";
+import { mainHole, type PlateParts, platePartsOf } from "./plate-parts.ts";
+import { boundsBox, outlineBox, unionOf } from "./shapes.ts";
+import { keyItem, pinsOf } from "./socket-items.ts";
+import { wireItems } from "./wire-items.ts";
 
 export interface PlateDrawing {
   /** From the left upper corner of the plate; dimensions reach outside of it. */
@@ -16,30 +35,234 @@ export interface PlateDrawing {
   readonly unplaced: readonly string[];
 }
 
-export function plateDrawing({ chassis, holes, bodies, items }: ChassisJudged, look: PlateLook): PlateDrawing {
+export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawing {
+  const { chassis } = judged;
   const map = plateMap(chassis.plate, look.face, look.scale);
-  const drawn: readonly Item[] = [
-    outlineItem(plateOutline(chassis.plate), map, { weight: WEIGHTS.body, fill: "paper" }),
-    ...(look.bodies === true
-      ? bodies
-          .filter((body) => body.face === look.face)
-          .map((body) => outlineItem(body.outline, map, { weight: WEIGHTS.hair, dash: "dash", ids: [body.item] }))
-      : []),
-    ...holes.holes
-      .filter((hole) => hole.in === "plate")
-      .map((hole) => outlineItem(hole.outline, map, { weight: WEIGHTS.body, ids: [hole.id] })),
-    ...(look.names === true
-      ? items.map(
-          ({ item }): Item => ({
-            kind: "text",
-            at: map.toSheet(item),
-            text: itemName(item),
-            size: SIZES.small,
-            anchor: "middle",
-            ids: [item.id],
-          }),
-        )
-      : []),
+  const parts = platePartsOf(judged, look, map);
+  const ground = look.tinted === true ? "band" : "paper";
+  const texts = freePlaces();
+  const holes = freePlaces();
+  const soft = freePlaces();
+  for (const hole of judged.holes.holes) holes.take(reachOf(hole, parts.thereOf(hole), map), hole.id);
+  if (look.bodies === true)
+    for (const all of parts.bodiesOfItem.values())
+      for (const body of all) soft.take(boundsBox(body.bounds, map), body.item);
+  const lines = [
+    ...(look.wires ?? []).map((wire) => wire.points),
+    ...(look.gaps ?? []).map((gap) => [gap.from, gap.to]),
   ];
-  return { map, items: drawn, box: itemBox({ kind: "group", at: [0, 0], items: drawn }), unplaced: [] };
+  for (const line of lines) for (const at of along(line.map(map.toSheet), 3)) soft.take(boxAround([at], 0.8));
+
+  const sockets = socketItems(parts, texts);
+  const gaps = gapItems(look.gaps ?? [], map, { texts, holes, halo: ground });
+  const area: Box = { left: 0.6, top: 0.6, right: map.width - 0.6, bottom: map.height - 0.6 };
+  const labels = labelItems(plateLabels(parts), { area, texts, holes, soft, halo: ground });
+  const ordinates = ordinateItems(parts);
+  const items: readonly Item[] = [
+    outlineItem(plateOutline(chassis.plate), map, { weight: WEIGHTS.body, fill: ground }),
+    ...(look.grid === true ? gridItems(chassis.plate, map) : []),
+    ...(look.bends === true ? bendItems(chassis.plate, map) : []),
+    ...ordinates.guides,
+    ...metalItems(parts),
+    ...bodyItems(parts),
+    ...unknownItems(parts),
+    ...(look.wires ?? []).flatMap((wire) => wireItems(wire, map, parts.roleOf(wire.ids ?? []))),
+    ...sockets.items,
+    ...gaps.items,
+    ...bracketItems(parts),
+    ...labels.items,
+    ...ordinates.items,
+    ...(look.datum === true ? datumItems(map) : []),
+    ...(look.edges === true ? edgeItems(chassis.plate, map, ordinates.room) : []),
+  ];
+  return {
+    map,
+    items,
+    box: itemBox({ kind: "group", at: [0, 0], items }),
+    unplaced: [...sockets.unplaced, ...gaps.unplaced, ...labels.unplaced, ...ordinates.unplaced],
+  };
+}
+
+/** The hole with what is there for it. */
+function reachOf(hole: ChassisHole, old: Outline | undefined, map: PlateMap): Box {
+  const own = outlineBox(hole.outline, map);
+  return hole.work !== "unresolved" || old === undefined ? own : unionOf([own, outlineBox(old, map)]);
+}
+
+/** Holes of the plate, then carriers, then the holes in and through them. */
+function metalItems({ judged, look, map, roleOf, thereOf, documentHoles }: PlateParts): readonly Item[] {
+  const { holes: found } = judged;
+  const carried = new Map(found.carriers.map((carrier) => [carrier.item, carrier]));
+  const wrong = new Set<string>();
+  const drawn = (hole: ChassisHole): readonly Item[] => {
+    const there = thereOf(hole);
+    const role = roleOf(idsOfHole(hole));
+    const items = holeItems(hole, {
+      map,
+      centre: true,
+      again: hole.work === "unresolved" && hole.existing !== undefined && wrong.has(hole.existing),
+      ...(there === undefined ? {} : { there }),
+      ...(role === undefined ? {} : { role }),
+    });
+    if (hole.work === "unresolved" && hole.existing !== undefined) wrong.add(hole.existing);
+    return items;
+  };
+  const isCovered = (hole: ChassisHole) =>
+    hole.purpose === "opening" && carried.get(hole.item ?? "")?.face === look.face;
+  const over = (hole: ChassisHole) => hole.item !== undefined && carried.has(hole.item) && hole.purpose !== "opening";
+  return [
+    ...found.holes.filter((hole) => !over(hole) && !isCovered(hole)).flatMap(drawn),
+    ...found.carriers.flatMap((carrier) => {
+      const role = roleOf([carrier.item, carrier.hole]);
+      const under: Outline | undefined = carrier.opening ?? documentHoles.get(carrier.hole);
+      return carrierItems(carrier, under, { map, face: look.face, ...(role === undefined ? {} : { role }) });
+    }),
+    ...found.holes.filter(over).flatMap(drawn),
+  ];
+}
+
+function bodyItems({ look, bodiesOfItem, map, roleOf }: PlateParts): readonly Item[] {
+  if (look.bodies !== true) return [];
+  return [...bodiesOfItem.values()].flat().map((body) => {
+    const role = roleOf([body.item]);
+    return outlineItem(body.outline, map, {
+      weight: WEIGHTS.hair,
+      dash: "dash",
+      role: role ?? "quiet",
+      ids: [body.item],
+    });
+  });
+}
+
+/** A part whose footprint nobody knows: a square with a question mark. */
+function unknownItems({ judged, map, roleOf }: PlateParts): readonly Item[] {
+  const { unknown } = judged.holes;
+  const half = 3;
+  return judged.chassis.items
+    .filter((item) => unknown.includes(item.id))
+    .flatMap((item): readonly Item[] => {
+      const [x, y] = map.toSheet(item);
+      const role = roleOf([item.id]) ?? "stop";
+      return [
+        {
+          kind: "rect",
+          at: [x - half, y - half],
+          width: 2 * half,
+          height: 2 * half,
+          weight: WEIGHTS.light,
+          dash: "dash",
+          role,
+          fill: "paper",
+          ids: [item.id],
+        },
+        {
+          kind: "text",
+          at: [x, y + 1.3],
+          text: "?",
+          size: SIZES.small,
+          anchor: "middle",
+          bold: true,
+          role,
+          ids: [item.id],
+        },
+      ];
+    });
+}
+
+function socketItems(
+  parts: PlateParts,
+  texts: ReturnType<typeof freePlaces>,
+): { readonly items: readonly Item[]; readonly unplaced: readonly string[] } {
+  const { judged, look, map, roleOf } = parts;
+  const unplaced: string[] = [];
+  const items = judged.items.flatMap((item): readonly Item[] => {
+    const hole = mainHole(parts, item);
+    if (item.footprint.pins === undefined || hole === undefined) return [];
+    const role = roleOf([item.item.id]) ?? "ink";
+    const drawn: Item[] = [];
+    if (look.keys === true) {
+      const key = keyItem(item, hole.outline, map, role);
+      drawn.push(key);
+      texts.take(itemBox(key));
+    }
+    const pins = look.pins === true && look.face === "under" ? pinsOf(item, hole.outline, map, role) : undefined;
+    if (pins === undefined) return drawn;
+    drawn.push(...pins.dots);
+    for (const dot of pins.dots) texts.take(itemBox(dot));
+    if (pins.numbers.some((one) => !texts.isFree(one.box))) unplaced.push(`pins of ${item.item.id}`);
+    else
+      for (const { text, at, box } of pins.numbers) {
+        texts.take(box);
+        drawn.push({
+          kind: "text",
+          at,
+          text,
+          size: SIZES.small,
+          anchor: "middle",
+          role,
+          halo: "paper",
+          ids: [item.item.id],
+        });
+      }
+    return drawn;
+  });
+  return { items, unplaced };
+}
+
+/** Points on a run, `step` apart at most. */
+function along(run: readonly Point[], step: number): readonly Point[] {
+  return run.flatMap(([x, y], n): readonly Point[] => {
+    const before = run[n - 1];
+    if (before === undefined) return [[x, y]];
+    const pieces = Math.max(1, Math.ceil(Math.hypot(x - before[0], y - before[1]) / step));
+    return Array.from({ length: pieces }, (_, k): Point => {
+      const t = (k + 1) / pieces;
+      return [before[0] + t * (x - before[0]), before[1] + t * (y - before[1])];
+    });
+  });
+}
+
+const BRACKET = 2.4;
+
+/** Corners round each item in hand, so that it is not told by colour alone. */
+function bracketItems({ judged, look, map, holesOfItem, bodiesOfItem }: PlateParts): readonly Item[] {
+  const { chosen } = look;
+  if (chosen === undefined || chosen.size === 0) return [];
+  const boxes = [
+    ...judged.items
+      .filter(({ item }) => chosen.has(item.id))
+      .map(({ item }) => ({
+        id: item.id,
+        outlines: [
+          ...(holesOfItem.get(item.id) ?? []).map((hole) => hole.outline),
+          ...(look.bodies === true ? (bodiesOfItem.get(item.id) ?? []).map((body) => body.outline) : []),
+        ],
+      })),
+    ...judged.holes.holes
+      .filter((hole) => chosen.has(hole.id))
+      .map((hole) => ({ id: hole.id, outlines: [hole.outline] })),
+  ];
+  return boxes.flatMap(({ id, outlines }): readonly Item[] => {
+    if (outlines.length === 0) return [];
+    const all = unionOf(outlines.map((outline) => outlineBox(outline, map)));
+    const box = { left: all.left - 1.6, right: all.right + 1.6, top: all.top - 1.6, bottom: all.bottom + 1.6 };
+    return (
+      [
+        [box.left, box.top, 1, 1],
+        [box.right, box.top, -1, 1],
+        [box.right, box.bottom, -1, -1],
+        [box.left, box.bottom, 1, -1],
+      ] as const
+    ).map(([x, y, dx, dy]) => ({
+      kind: "polyline",
+      points: [
+        [x + dx * BRACKET, y],
+        [x, y],
+        [x, y + dy * BRACKET],
+      ],
+      weight: WEIGHTS.light,
+      role: "live",
+      ids: [id],
+    }));
+  });
 }
