@@ -27,8 +27,10 @@ export interface Label {
   readonly ids: readonly string[];
   /** Side by side on one line. */
   readonly words: readonly LabelWord[];
-  /** Said shorter where the whole finds no place. */
+  /** Said shorter where the whole does not fit inside or finds no place. */
   readonly shorter?: readonly LabelWord[];
+  /** Then said beside it, where there is room. */
+  readonly rest?: readonly LabelWord[];
   /** Where the words may stand inside; `hole` when it is one. */
   readonly inside: readonly { readonly shape: Shape; readonly hole?: string }[];
   /** What they stand beside, and where a leader ends. */
@@ -51,7 +53,9 @@ export interface LabelGround {
 }
 
 const SOFT_COST = 3;
-const APART = 0.5;
+const APART = 0.35;
+/** What is only said where there is room stands this near. */
+const CLOSE = 3;
 
 export interface Labelled {
   readonly items: readonly Item[];
@@ -62,11 +66,28 @@ export function labelItems(labels: readonly Label[], ground: LabelGround): Label
   const items: Item[] = [];
   const unplaced: string[] = [];
   for (const label of labels) {
-    const put = place(label, label.words, ground) ?? (label.shorter && place(label, label.shorter, ground));
+    const put = written(label, ground);
     if (put === undefined) unplaced.push(label.words.map((one) => one.text).join(" "));
     else items.push(...put);
   }
   return { items, unplaced };
+}
+
+/** Whole inside, shorter inside and the rest beside, whole beside, shorter beside. */
+function written(label: Label, ground: LabelGround): readonly Item[] | undefined {
+  const { words, shorter, rest } = label;
+  const whole = inside(label, widthOf(words), ground);
+  if (whole !== undefined) return put(label, words, whole, ground);
+  const short = shorter === undefined ? undefined : inside(label, widthOf(shorter), ground);
+  if (shorter !== undefined && short !== undefined) {
+    const items = put(label, shorter, short, ground);
+    const more = rest === undefined ? undefined : beside(label, widthOf(rest), ground, CLOSE);
+    return rest === undefined || more === undefined ? items : [...items, ...put(label, rest, more, ground)];
+  }
+  const near = beside(label, widthOf(words), ground);
+  if (near !== undefined) return put(label, words, near, ground);
+  const nearer = shorter === undefined ? undefined : beside(label, widthOf(shorter), ground);
+  return shorter === undefined || nearer === undefined ? undefined : put(label, shorter, nearer, ground);
 }
 
 const widthOf = (words: readonly LabelWord[]): number =>
@@ -77,10 +98,7 @@ interface Found {
   readonly leader: readonly [Point, Point] | undefined;
 }
 
-function place(label: Label, words: readonly LabelWord[], ground: LabelGround): readonly Item[] | undefined {
-  const found = bestPlace(label, widthOf(words), ground);
-  if (found === undefined) return undefined;
-  const { box, leader } = found;
+function put(label: Label, words: readonly LabelWord[], { box, leader }: Found, ground: LabelGround): readonly Item[] {
   ground.texts.take(box);
   for (const point of leader === undefined ? [] : alongLeader(leader)) ground.texts.take(point);
   return [
@@ -100,8 +118,7 @@ function place(label: Label, words: readonly LabelWord[], ground: LabelGround): 
   ];
 }
 
-/** Inside what it names, else the cheapest place round it. */
-function bestPlace(label: Label, width: number, ground: LabelGround): Found | undefined {
+function inside(label: Label, width: number, ground: LabelGround): Found | undefined {
   for (const { shape, hole } of label.inside) {
     const box = boxAt(middleOf(shapeBox(shape)), width);
     if (
@@ -112,15 +129,20 @@ function bestPlace(label: Label, width: number, ground: LabelGround): Found | un
     )
       return { box, leader: undefined };
   }
+  return undefined;
+}
+
+/** The cheapest place round what it names, no farther than `most`. */
+function beside(label: Label, width: number, ground: LabelGround, most = Infinity): Found | undefined {
   let best: Found | undefined;
   let least = Infinity;
   for (const gap of GAPS) {
-    if (gap >= least) break;
-    for (const [n, beside] of label.beside.entries())
+    if (gap >= least || gap > most) break;
+    for (const [n, edge] of label.beside.entries())
       for (const [dx, dy, dear] of WAYS) {
         const cost = gap + n + dear;
         if (cost >= least) continue;
-        const box = besideBox(beside, dx, dy, gap, width);
+        const box = besideBox(edge, dx, dy, gap, width);
         if (!within(ground.area, box) || !ground.holes.isFree(box, 0.3) || !ground.texts.isFree(box, APART)) continue;
         const whole = cost + SOFT_COST * ground.soft.count(box, label.owner);
         if (whole >= least) continue;

@@ -10,7 +10,7 @@ import type { Outline } from "@platewright/engine";
 import { type Box, boxAround, itemBox } from "../bounds.ts";
 import { type Item, type Point, SIZES, WEIGHTS } from "../scene.ts";
 import { carrierItems } from "./carrier-items.ts";
-import { freePlaces } from "./free-places.ts";
+import { type FreePlaces, freePlaces } from "./free-places.ts";
 import { gapItems } from "./gap-items.ts";
 import { holeItems, idsOfHole } from "./hole-items.ts";
 import { labelItems } from "./labels.ts";
@@ -53,7 +53,7 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
   ];
   for (const line of lines) for (const at of along(line.map(map.toSheet), 3)) soft.take(boxAround([at], 0.8));
 
-  const sockets = socketItems(parts, texts);
+  const sockets = socketItems(parts, { texts, holes });
   const gaps = gapItems(look.gaps ?? [], map, { texts, holes, halo: ground });
   const area: Box = { left: 0.6, top: 0.6, right: map.width - 0.6, bottom: map.height - 0.6 };
   const labels = labelItems(plateLabels(parts), { area, texts, holes, soft, halo: ground });
@@ -171,7 +171,7 @@ function unknownItems({ judged, map, roleOf }: PlateParts): readonly Item[] {
 
 function socketItems(
   parts: PlateParts,
-  texts: ReturnType<typeof freePlaces>,
+  { texts, holes }: { readonly texts: FreePlaces; readonly holes: FreePlaces },
 ): { readonly items: readonly Item[]; readonly unplaced: readonly string[] } {
   const { judged, look, map, roleOf } = parts;
   const unplaced: string[] = [];
@@ -185,11 +185,15 @@ function socketItems(
       drawn.push(key);
       texts.take(itemBox(key));
     }
-    const pins = look.pins === true && look.face === "under" ? pinsOf(item, hole.outline, map, role) : undefined;
+    const pins =
+      look.pins === true && look.face === "under"
+        ? pinsOf(item, hole.outline, map, role, (box) => texts.isFree(box) && holes.isFree(box, 0.2))
+        : undefined;
     if (pins === undefined) return drawn;
     drawn.push(...pins.dots);
     for (const dot of pins.dots) texts.take(itemBox(dot));
-    if (pins.numbers.some((one) => !texts.isFree(one.box))) unplaced.push(`pins of ${item.item.id}`);
+    if (pins.numbers.length === 0 || pins.numbers.some((one) => !texts.isFree(one.box)))
+      unplaced.push(`pins of ${item.item.id}`);
     else
       for (const { text, at, box } of pins.numbers) {
         texts.take(box);

@@ -41,7 +41,7 @@ function nameLabel(parts: PlateParts, placed: PlacedItem): Label {
     ids: [item.id],
     owner: item.id,
     words: type === undefined ? [name] : [name, { text: type, role: role ?? "quiet" }],
-    ...(type === undefined ? {} : { shorter: [name] }),
+    ...(type === undefined ? {} : { shorter: [name], rest: [{ text: type, role: role ?? "quiet" }] }),
     inside: [
       ...(main === undefined || mainShape === undefined ? [] : [{ shape: mainShape, hole: main.id }]),
       ...shapes.map((shape) => ({ shape })),

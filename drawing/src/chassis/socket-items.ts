@@ -45,8 +45,14 @@ export interface Pins {
   readonly numbers: readonly { readonly text: string; readonly at: Point; readonly box: Box }[];
 }
 
-/** Pins with the places of their numbers, on a circle wide enough that none touches the next. */
-export function pinsOf(item: PlacedItem, hole: Outline, map: PlateMap, role: Role): Pins | undefined {
+/** Pins with the places of their numbers, on a circle wide enough that none touches the next; no numbers where none is free. */
+export function pinsOf(
+  item: PlacedItem,
+  hole: Outline,
+  map: PlateMap,
+  role: Role,
+  isFree: (box: Box) => boolean,
+): Pins | undefined {
   const { pins } = item.footprint;
   if (pins === undefined) return undefined;
   const [x, y] = map.toSheet(item.pose);
@@ -76,26 +82,38 @@ export function pinsOf(item: PlacedItem, hole: Outline, map: PlateMap, role: Rol
     });
   const apart = (boxes: readonly Box[]) =>
     boxes.every((one, n) => boxes.every((other, k) => k <= n || !overlap(one, other, 0.2)));
-  let radius = own + CAP / 2 + 0.7;
-  while (radius < own + 30 && !apart(numbersAt(radius).map((one) => one.box))) radius += 0.1;
   const far = (numbers: Pins["numbers"]) =>
     Math.max(
       ...numbers.map(({ box }) =>
         Math.hypot(Math.max(x - box.left, box.right - x), Math.max(y - box.top, box.bottom - y)),
       ),
     );
-  // Where they do not stand inside the rim they stand outside of it, not on it.
-  if (far(numbersAt(radius)) > rim - 0.1) radius = Math.max(radius, rim + CAP / 2 + 1);
-  return {
-    dots: places.map(({ at }) => ({
-      kind: "circle",
-      at,
-      radius: Math.min(0.6, 0.5 * map.scale + 0.15),
-      weight: WEIGHTS.hair,
-      fill: role,
-      role,
-      ids: [item.item.id],
-    })),
-    numbers: numbersAt(radius),
+  const from = (least: number) => {
+    let radius = least;
+    while (radius < least + 30 && !apart(numbersAt(radius).map((one) => one.box))) radius += 0.1;
+    return numbersAt(radius);
   };
+  const outward = from(own + CAP / 2 + 0.7);
+  if (far(outward) <= rim - 0.1) return { dots: dotsAt(places, map, role, item.item.id), numbers: outward };
+  // Numbers in the place of the pins, where they have no room inside the rim beside them.
+  const instead = from(own);
+  if (far(instead) <= rim - 0.1) return { dots: [], numbers: instead };
+  // Else round the hole, past the screws that stand there.
+  for (let radius = rim + CAP / 2 + 1; radius < rim + 9; radius += 0.4) {
+    const numbers = numbersAt(radius);
+    if (apart(numbers.map((one) => one.box)) && numbers.every((one) => isFree(one.box)))
+      return { dots: dotsAt(places, map, role, item.item.id), numbers };
+  }
+  return { dots: dotsAt(places, map, role, item.item.id), numbers: [] };
 }
+
+const dotsAt = (places: readonly { readonly at: Point }[], map: PlateMap, role: Role, id: string): readonly Item[] =>
+  places.map(({ at }) => ({
+    kind: "circle",
+    at,
+    radius: Math.min(0.6, 0.5 * map.scale + 0.15),
+    weight: WEIGHTS.hair,
+    fill: role,
+    role,
+    ids: [id],
+  }));
