@@ -1,10 +1,27 @@
-import { useState } from "react";
+import { useCallback, useMemo, useRef, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
-import { useSession } from "../../state/use-session.ts";
+import { useHands, useSession } from "../../state/use-session.ts";
+import { useAnswer } from "../../worker/use-answer.ts";
+import { useRemembered } from "../rework/use-kept.ts";
+import { BeginPlate } from "./begin-plate.tsx";
+import { Clearances } from "./clearances.tsx";
+import { Findings } from "./findings.tsx";
+import { HolesTable } from "./holes-table.tsx";
+import { Inspector } from "./inspector.tsx";
+import { removeItem } from "./metal-edits.ts";
+import { MetalPanels } from "./metal-panels.tsx";
+import { Mirror } from "./mirror.tsx";
 import type { Chosen } from "./panel.ts";
 import { PlateView } from "./plate-view.tsx";
+import { STEPS } from "./snap.ts";
+import { type Shown, Tray } from "./tray.tsx";
+import { useMoving } from "./use-moving.ts";
 import "./chassis.css";
+
+const NONE = {};
+const NOBODY: readonly string[] = [];
+const ZOOMS = [1, 1.5, 2, 3] as const;
 
 export type ShownFace = "top" | "under";
 
@@ -13,39 +30,152 @@ export function ChassisScreen() {
   return has ? <Sheet /> : <Empty />;
 }
 
+/** Every part of the circuit waits until it is put somewhere; the plate comes first. */
 function Empty() {
-  return <p className="waiting">This design has no chassis yet.</p>;
+  const document = useSession((session) => session.book.value);
+  const tubes = document.envelopes.length;
+  return (
+    <div className="chassis-empty">
+      <p>
+        {document.name} is a circuit so far: {tubes === 1 ? "one tube" : `${tubes} tubes`}, and no metal under{" "}
+        {tubes === 1 ? "it" : "them"}. Every part waits beside the plate until it is put somewhere.
+      </p>
+      <BeginPlate />
+    </div>
+  );
 }
 
 function Sheet() {
-  const [face, setFace] = useState<ShownFace>("top");
+  const [face, setFace] = useRemembered<ShownFace>("chassis.face", "top");
+  const [step, setStep] = useRemembered<string>("chassis.step", "1");
+  const [zoom, setZoom] = useState<number>(1);
   const [chosen, setChosen] = useState<Chosen>();
-  const plate = useSession((session) => session.book.value.chassis?.plate);
+  const [also, setAlso] = useState(NOBODY);
+  const kept = useSession((session) => session.book.value);
+  const hands = useHands();
+  const { value: facts } = useAnswer("chassisItems", NONE);
+  const told = useAnswer("chassisNow", NONE);
+  const moving = useMoving();
+  const side = useRef<HTMLDivElement>(null);
+  const shownRef = useRef<Shown>(undefined);
+  const stepMillimetres = STEPS.find(({ value }) => value === step)?.millimetres ?? 1;
+  const names = useMemo(() => new Map(facts?.items.map(({ id, name }) => [id, name])), [facts]);
+  const ids = useMemo(() => new Set(names.keys()), [names]);
+  const choose = useCallback((next: Chosen | undefined) => {
+    setChosen(next);
+    setAlso((was) => (next?.item === undefined || was.includes(next.item) ? NOBODY : was));
+  }, []);
+  const leave = useCallback(() => side.current?.querySelector("input")?.focus(), []);
+  const remove = useCallback(
+    (id: string) => {
+      const removed = removeItem(kept, id);
+      if (!removed.ok) hands.say({ level: "watch", sentence: removed.failure });
+      else if (hands.keep(removed.value.title, removed.value.changes)) choose(undefined);
+    },
+    [kept, hands, choose],
+  );
+  const found = facts?.items.find(({ id }) => id === chosen?.item);
+  // What is chosen may leave the plate by another hand.
+  const isGone = chosen?.item !== undefined && facts !== undefined && found === undefined && told.fresh;
+  const choice = isGone ? undefined : chosen;
+  const plate = kept.chassis?.plate;
   return (
     <div className="chassis-sheet">
-      <section aria-labelledby="chassis-plate">
+      <section aria-labelledby="chassis-plate" className="chassis-main">
         <SectionHead
           id="chassis-plate"
           title={face === "top" ? "Top plate, seen from above" : "Top plate, seen from below"}
           note={
             face === "top"
               ? `${plate?.widthMillimetres} × ${plate?.depthMillimetres} × ${plate?.thicknessMillimetres} mm ${plate?.material}`
-              : "mirrored: the datum is at the right, x runs leftward"
+              : "mirrored: x runs leftward, words do not"
           }
           end={
             <Choice
-              label="Face"
+              label="Seen from"
               options={[
-                { value: "top", words: "Top" },
-                { value: "under", words: "Underside" },
+                { value: "top", words: "Above" },
+                { value: "under", words: "Below" },
               ]}
               value={face}
               onChoose={setFace}
             />
           }
         />
-        <PlateView face={face} chosen={chosen} onChoose={setChosen} />
+        <PlateView
+          face={face}
+          zoom={zoom}
+          stepMillimetres={stepMillimetres}
+          chosen={choice}
+          onChoose={choose}
+          also={also}
+          onAlso={setAlso}
+          moving={moving}
+          shownRef={shownRef}
+          onLeave={leave}
+          onRemove={remove}
+        />
+        <div className="chassis-bar no-print">
+          <label className="chassis-step">
+            <span>Step</span>
+            <select className="field" value={step} onChange={({ currentTarget: { value } }) => setStep(value)}>
+              {STEPS.map(({ value, words }) => (
+                <option key={value} value={value}>
+                  {words}
+                </option>
+              ))}
+            </select>
+          </label>
+          <p className="chassis-note">
+            Drag, or Tab to a part: arrows move it, Shift ten steps, R turns it. Alt: off the grid. Shift and a press:
+            several.
+          </p>
+          <div className="chassis-zoom" role="group" aria-label="Size of the drawing">
+            <button
+              type="button"
+              className="button"
+              disabled={zoom === ZOOMS[0]}
+              aria-label="Smaller"
+              onClick={() => setZoom(ZOOMS[Math.max(0, ZOOMS.indexOf(zoom as 1) - 1)] ?? 1)}
+            >
+              −
+            </button>
+            <button type="button" className="button" aria-pressed={zoom === 1} onClick={() => setZoom(1)}>
+              Fit
+            </button>
+            <button
+              type="button"
+              className="button"
+              disabled={zoom === ZOOMS.at(-1)}
+              aria-label="Larger"
+              onClick={() => setZoom(ZOOMS[Math.min(ZOOMS.length - 1, ZOOMS.indexOf(zoom as 1) + 1)] ?? 1)}
+            >
+              +
+            </button>
+          </div>
+        </div>
+        <Tray shownRef={shownRef} stepMillimetres={stepMillimetres} onChoose={choose} />
+        <Clearances findings={told.value} fresh={told.fresh} names={names} onChoose={choose} />
       </section>
+      <div ref={side} className="chassis-side">
+        {found === undefined ? (
+          <Mirror />
+        ) : (
+          <Inspector
+            key={found.id}
+            facts={found}
+            also={also}
+            stepMillimetres={stepMillimetres}
+            onClose={() => choose(undefined)}
+            onRemove={remove}
+          />
+        )}
+        <Findings told={told} ids={ids} onChoose={choose} />
+        <HolesTable chosen={choice} onChoose={choose} />
+      </div>
+      <div className="chassis-bench">
+        <MetalPanels chosen={choice} onChoose={choose} />
+      </div>
     </div>
   );
 }

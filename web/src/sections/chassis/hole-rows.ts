@@ -16,6 +16,8 @@ export interface HoleRow {
   readonly traps: readonly string[];
   readonly existing: string | null;
   readonly thread: string | null;
+  /** Where the key of a socket points; "" for what has none. */
+  readonly key: string;
 }
 
 const RANK: { readonly [W in HoleWork]: number } = {
@@ -49,10 +51,21 @@ export function holeRows(judged: ChassisJudged): readonly HoleRow[] {
       traps: choice?.traps ?? [],
       existing: hole.existing ?? null,
       thread: hole.thread ?? null,
+      key: hole.purpose === "body" ? keyWords(judged, hole.item) : "",
     };
   });
   return rows
     .map((row, n) => ({ row, n }))
     .sort((a, b) => RANK[a.row.work] - RANK[b.row.work] || a.n - b.n)
     .map(({ row }) => row);
+}
+
+const SIDES: Readonly<Record<number, string>> = { 0: "front", 90: "right", 180: "rear", 270: "left" };
+
+/** "left" for a socket whose key points there, seen from above; degrees for what lies between. */
+function keyWords({ items }: ChassisJudged, id: string | undefined): string {
+  const found = items.find(({ item }) => item.id === id);
+  if (found === undefined || found.footprint.socket === undefined) return "";
+  const degrees = ((found.item.degrees % 360) + 360) % 360;
+  return SIDES[degrees] ?? `${degrees}°`;
 }

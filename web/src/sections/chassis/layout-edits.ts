@@ -32,12 +32,22 @@ function changesOf(item: ChassisItem, set: ItemSet): readonly Change[] {
 
 const edit = (title: string, changes: readonly Change[]): Edit => ({ title, changes });
 
-/** "V3 to 165, 128". */
-export function movedTo(document: Document, id: string, to: { readonly x?: number; readonly y?: number }): Edit {
+/** "V3 to 165, 128", "V3 turned to 90°". */
+export function placedAt(
+  document: Document,
+  id: string,
+  to: { readonly x?: number; readonly y?: number; readonly degrees?: number },
+): Edit {
   const item = itemOf(document, id);
   if (item === undefined) return edit("", []);
   const [x, y] = [rounded(to.x ?? item.x), rounded(to.y ?? item.y)];
-  return edit(`${nameOf(item)} to ${shown(x)}, ${shown(y)}`, changesOf(item, { x, y }));
+  const degrees = to.degrees === undefined ? item.degrees : turnOf(to.degrees);
+  const moved = x !== item.x || y !== item.y || degrees === item.degrees;
+  const words = [
+    ...(moved ? [`to ${shown(x)}, ${shown(y)}`] : []),
+    ...(degrees === item.degrees ? [] : [`turned to ${shown(degrees)}°`]),
+  ];
+  return edit(`${nameOf(item)} ${words.join(", ")}`, changesOf(item, { x, y, degrees }));
 }
 
 const shown = (millimetres: number): string => String(Math.round(millimetres * 100) / 100).replace("-", "−");
@@ -46,7 +56,7 @@ const shown = (millimetres: number): string => String(Math.round(millimetres * 1
 export function movedBy(document: Document, ids: readonly string[], dx: number, dy: number): Edit {
   const items = ids.flatMap((id) => itemOf(document, id) ?? []);
   const [only] = items;
-  if (items.length === 1 && only !== undefined) return movedTo(document, only.id, { x: only.x + dx, y: only.y + dy });
+  if (items.length === 1 && only !== undefined) return placedAt(document, only.id, { x: only.x + dx, y: only.y + dy });
   return edit(
     `${items.map(nameOf).join(", ")} by ${shown(dx)}, ${shown(dy)}`,
     items.flatMap((item) => changesOf(item, { x: rounded(item.x + dx), y: rounded(item.y + dy) })),
@@ -56,39 +66,10 @@ export function movedBy(document: Document, ids: readonly string[], dx: number, 
 /** From 0 to under 360. */
 export const turnOf = (degrees: number): number => rounded(((degrees % 360) + 360) % 360) % 360;
 
-export function turnedTo(document: Document, id: string, degrees: number): Edit {
-  const item = itemOf(document, id);
-  if (item === undefined) return edit("", []);
-  const to = turnOf(degrees);
-  return edit(`${nameOf(item)} turned to ${shown(to)}°`, changesOf(item, { degrees: to }));
-}
-
 /** Any of its own fields. */
 export function setOn(document: Document, id: string, set: ItemSet, words: string): Edit {
   const item = itemOf(document, id);
   return item === undefined ? edit("", []) : edit(`${nameOf(item)}: ${words}`, changesOf(item, set));
-}
-
-/** Off the plate; its holes stay and serve nothing. */
-export function takenOff(document: Document, id: string): Edit {
-  const { chassis } = document;
-  const item = itemOf(document, id);
-  if (chassis === undefined || item === undefined) return edit("", []);
-  const holes = chassis.holes.map((hole) => {
-    if (hole.serves !== id) return hole;
-    const { serves: _gone, ...free } = hole;
-    return free;
-  });
-  const salvage = chassis.salvage?.filter((one) => one.item !== id);
-  return edit(`${nameOf(item)} off the plate`, [
-    { target: "chassis.items", before: chassis.items, after: chassis.items.filter((one) => one.id !== id) },
-    ...(holes.every((hole, n) => hole === chassis.holes[n])
-      ? []
-      : [{ target: "chassis.holes", before: chassis.holes, after: holes }]),
-    ...(salvage === undefined || salvage.length === chassis.salvage?.length
-      ? []
-      : [{ target: "chassis.salvage", before: chassis.salvage, after: salvage }]),
-  ]);
 }
 
 /** All to the same x or y as the first of them. */

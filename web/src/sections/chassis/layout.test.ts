@@ -10,12 +10,10 @@ import {
   mirroredPlace,
   movedBy,
   movedItems,
-  movedTo,
+  placedAt,
   pairsOf,
   setOn,
   spacedEvenly,
-  takenOff,
-  turnedTo,
 } from "./layout-edits.ts";
 import { onGrid, snapLines, snapped, STEPS } from "./snap.ts";
 import type { Edit } from "../../state/edits.ts";
@@ -85,7 +83,7 @@ describe("edits of the layout", () => {
   test("one drag is one step with the place in its name, and its inverse puts it back; seed 42", () => {
     fc.assert(
       fc.property(place, ({ x, y }) => {
-        const moved = movedTo(document, "V3", { x, y });
+        const moved = placedAt(document, "V3", { x, y });
         const now = done(moved);
         expect(item(now, "V3").x).toBeCloseTo(x, 2);
         expect(item(now, "V3").y).toBeCloseTo(y, 2);
@@ -93,9 +91,9 @@ describe("edits of the layout", () => {
       }),
       { seed: 42, numRuns: 100 },
     );
-    expect(movedTo(document, "V3", { x: 165, y: 129 }).title).toBe("V3 to 165, 129");
-    expect(movedTo(document, "V3", { x: 165, y: 128 }).changes).toEqual([]);
-    expect(movedTo(document, "nobody", { x: 1 }).changes).toEqual([]);
+    expect(placedAt(document, "V3", { x: 165, y: 129 }).title).toBe("V3 to 165, 129");
+    expect(placedAt(document, "V3", { x: 165, y: 128 }).changes).toEqual([]);
+    expect(placedAt(document, "nobody", { x: 1 }).changes).toEqual([]);
   });
   test("several move by the same way", () => {
     const now = done(movedBy(document, ["V1", "V2"], 5, -2));
@@ -105,20 +103,15 @@ describe("edits of the layout", () => {
     ]);
   });
   test("a turn is told from 0 to under 360", () => {
-    expect(turnedTo(document, "V3", 270 + 90).changes).toEqual([
+    expect(placedAt(document, "V3", { degrees: 270 + 90 }).changes).toEqual([
       { target: "chassis.items[V3].degrees", before: 270, after: 0 },
     ]);
-    expect(turnedTo(document, "V1", -15).title).toBe("V1 turned to 345°");
+    expect(placedAt(document, "V1", { degrees: -15 }).title).toBe("V1 turned to 345°");
+    expect(placedAt(document, "V1", { x: 61, degrees: 15 }).title).toBe("V1 to 61, 104, turned to 15°");
   });
   test("a field that is taken away leaves no trace", () => {
     const now = done(setOn(document, "SWITCH", { booted: undefined }, "no boots"));
     expect("booted" in item(now, "SWITCH")).toBe(false);
-  });
-  test("what is taken off leaves its holes, which serve nothing then", () => {
-    const now = done(takenOff(document, "V3"));
-    expect(now.chassis?.items.some(({ id }) => id === "V3")).toBe(false);
-    expect(now.chassis?.holes.length).toBe(document.chassis?.holes.length);
-    expect(now.chassis?.holes.some(({ serves }) => serves === "V3")).toBe(false);
   });
   test("in line, and evenly between the outermost", () => {
     expect(item(done(aligned(document, ["V1", "V3"], "y")), "V3").y).toBe(104);
@@ -168,7 +161,7 @@ describe("the second channel", () => {
     expect(done({ title: "", changes: edit.changes.map(inverseOf).toReversed() }, now)).toEqual(document);
   });
   test("what is in hand is told from what is kept", () => {
-    expect([...movedItems(document, done(movedTo(document, "C1", { x: 170 })))]).toEqual(["C1"]);
+    expect([...movedItems(document, done(placedAt(document, "C1", { x: 170 })))]).toEqual(["C1"]);
     expect(movedItems(document, document).size).toBe(0);
   });
 });

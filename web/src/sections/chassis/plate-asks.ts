@@ -1,11 +1,21 @@
 /** What the Chassis screen asks: the plate as it is drawn, what stands on it, its holes with their tools, how it is judged. */
-import { chassisFindings, type ChassisJudged, type Face, itemName, type PlacedItem } from "@platewright/design";
-import { fail, ok } from "@platewright/engine";
+import {
+  chassisFindings,
+  type ChassisJudged,
+  type Face,
+  footprintsOf,
+  itemName,
+  orderOfWork,
+  type PlacedItem,
+} from "@platewright/design";
+import { fail, ok, type Outline } from "@platewright/engine";
 import { type Item, plateDrawing } from "@platewright/drawing";
 import { footprints } from "@platewright/library";
 import { ask } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { holeRows } from "./hole-rows.ts";
+import { movedItems } from "./layout-edits.ts";
+import { roomFor } from "./room.ts";
 import { PLATE_MARGINS, scaleFor } from "./plate-scale.ts";
 
 type None = Record<string, never>;
@@ -33,26 +43,34 @@ function groupsOf(items: readonly Item[], { holes, items: placed }: ChassisJudge
 }
 
 /** What the page needs to know of an item to choose, move and measure it. */
-const factsOf = (bench: Bench, placed: PlacedItem) => {
+const factsOf = (bench: Bench, judged: ChassisJudged, placed: PlacedItem) => {
   const { item, footprint, face, bodies } = placed;
   const { what } = item;
   const tube = "envelope" in what ? bench.input.document.envelopes.find((one) => one.id === what.envelope) : undefined;
+  const all = [...bodies, ...judged.tubes.filter((one) => one.item === placed).map(({ bulb }) => bulb)];
+  const carrier = judged.holes.carriers.find((one) => one.item === item.id);
+  const on = (shown: Face): readonly Outline[] => [
+    ...all.filter((body) => body.face === shown).map(({ outline }) => outline),
+    ...(carrier?.face === shown ? [carrier.outline] : []),
+  ];
+  const holes = judged.holes.holes.filter((hole) => hole.item === item.id).map(({ outline }) => outline);
+  const high = (shown: Face) =>
+    all.filter((body) => body.face === shown).reduce((most, body) => Math.max(most, body.heightMillimetres), 0);
   return {
     id: item.id,
     name: itemName(item),
-    words: tube === undefined ? footprint.label : `${tube.type}, ${footprint.label}`,
+    type: tube?.type ?? null,
+    label: footprint.label,
     kind: footprint.kind,
-    socket: footprint.socket ?? null,
+    footprint: footprint.id,
+    isSocket: footprint.socket !== undefined,
     x: item.x,
     y: item.y,
     degrees: item.degrees,
     face,
-    bodies: bodies.map(({ what: of, face: on, outline, heightMillimetres }) => ({
-      what: of,
-      face: on,
-      outline,
-      heightMillimetres,
-    })),
+    outlines: { top: on("top"), under: on("under") },
+    holes,
+    heights: { top: high("top"), under: high("under") },
   };
 };
 export type ItemFacts = ReturnType<typeof factsOf>;
@@ -64,11 +82,27 @@ export const plateAsks = {
     if (judged === undefined) return fail(NO_CHASSIS);
     const { plate } = judged.chassis;
     const scale = scaleFor(plate.widthMillimetres, width);
-    const { items, map } = plateDrawing(judged, { face, scale, bodies: true, names: true });
+    const { items, map } = plateDrawing(judged, {
+      face,
+      scale,
+      bodies: true,
+      names: true,
+      dimensions: "items",
+      grid: true,
+      keys: true,
+      pins: face === "under",
+      bends: true,
+      datum: true,
+      edges: true,
+      tinted: true,
+      chosen: movedItems(bench.kept, bench.input.document),
+    });
     return ok({
       face,
       scale,
       plate: { widthMillimetres: plate.widthMillimetres, depthMillimetres: plate.depthMillimetres },
+      /** Where each item is drawn. */
+      places: judged.items.map(({ item }) => ({ id: item.id, x: item.x, y: item.y })),
       width: map.width + PLATE_MARGINS.side + PLATE_MARGINS.otherSide,
       height: map.height + PLATE_MARGINS.rear + PLATE_MARGINS.front,
       groups: groupsOf(items, judged),
@@ -80,7 +114,7 @@ export const plateAsks = {
     if (judged === undefined) return fail(NO_CHASSIS);
     return ok({
       plate: judged.chassis.plate,
-      items: judged.items.map((one) => factsOf(bench, one)),
+      items: judged.items.map((one) => factsOf(bench, judged, one)),
       unknown: judged.holes.unknown,
     });
   }),
@@ -88,6 +122,18 @@ export const plateAsks = {
   chassisHoles: ask("live", (bench, _params: None) => {
     const judged = bench.chassis();
     return judged === undefined ? fail(NO_CHASSIS) : ok(holeRows(judged));
+  }),
+  /** The holes that are to be made, in the order of the work. */
+  chassisWork: ask("settled", (bench, _params: None) => {
+    const judged = bench.chassis();
+    return judged === undefined ? fail(NO_CHASSIS) : ok(orderOfWork(judged.chassis, judged.holes));
+  }),
+  /** Where a part would find room, for what is put on the plate without a hand that says where. */
+  chassisRoom: ask("live", (bench, { footprint }: { readonly footprint: string }) => {
+    const judged = bench.chassis();
+    if (judged === undefined) return fail(NO_CHASSIS);
+    const found = footprintsOf(judged.chassis, footprints).footprint(footprint);
+    return found === undefined ? fail(`There is no footprint ${footprint}.`) : ok(roomFor(judged, found));
   }),
   /** Findings of the chassis, while something is moved too; no fix is looked for. */
   chassisNow: ask("live", (bench, _params: None) => {

@@ -1,0 +1,163 @@
+import type { Finding, Fix } from "@platewright/design";
+import { memo, useMemo, useState } from "react";
+import { LevelSign } from "../../parts/level.tsx";
+import { SectionHead } from "../../parts/section-head.tsx";
+import { usePreview } from "../../state/use-preview.ts";
+import { useSession } from "../../state/use-session.ts";
+import type { Told } from "../../worker/desk.ts";
+import { useAnswer } from "../../worker/use-answer.ts";
+import { itemsIn, limitWords } from "./finding-words.ts";
+import type { PanelProps } from "./panel.ts";
+
+const NONE = {};
+const FEW_FIXES = 3;
+
+/** What the metal is judged to be, worst first, while it is moved too; a fix is shown when rested on, kept when pressed. */
+export function Findings({
+  told,
+  onChoose,
+  ids,
+}: {
+  told: Told<readonly Finding[]>;
+  /** Of everything that can be chosen. */
+  ids: ReadonlySet<string>;
+} & Pick<PanelProps, "onChoose">) {
+  const looked = useSession((session) => (session.hand?.preview === true ? session.hand.title : undefined));
+  const { value: fixes } = useAnswer("chassisFixes", NONE);
+  const [shown, setShown] = useState(told.value);
+  const byId = useMemo(() => new Map(fixes?.map((one) => [one.id, one.fixes])), [fixes]);
+  // While a fix is only looked at the list stays: the row under the pointer must not go.
+  const preview =
+    looked !== undefined && (shown ?? []).some((one) => byId.get(one.id)?.some((fix) => fix.title === looked));
+  if (!preview && told.value !== undefined && told.value !== shown) setShown(told.value);
+  const list = (preview ? shown : (told.value ?? shown)) ?? [];
+  const open = list.filter((one) => one.level !== "ok");
+  const after = preview && told.fresh ? told.value : undefined;
+  const stops = open.filter((one) => one.level === "stop").length;
+  return (
+    <section aria-labelledby="chassis-findings" className="chassis-findings">
+      <SectionHead
+        id="chassis-findings"
+        title="To decide"
+        end={
+          told.value === undefined
+            ? "judging…"
+            : open.length === 0
+              ? "nothing open"
+              : `${stops === 0 ? "" : `${stops} stop, `}${open.length - stops} watch`
+        }
+      />
+      {told.failure !== undefined && (
+        <p className="chassis-note" role="status">
+          <LevelSign level="stop" words="not judged" /> {told.failure}
+        </p>
+      )}
+      <ul>
+        {open.map((finding) => (
+          <Entry
+            key={finding.id}
+            finding={finding}
+            fixes={byId.get(finding.id)}
+            before={list}
+            after={after}
+            items={itemsIn(finding, ids)}
+            onChoose={onChoose}
+          />
+        ))}
+      </ul>
+      {told.value !== undefined && open.length === 0 && <p className="chassis-note">Nothing asks for a decision.</p>}
+    </section>
+  );
+}
+
+const Entry = memo(function Entry({
+  finding,
+  fixes,
+  before,
+  after,
+  items,
+  onChoose,
+}: {
+  finding: Finding;
+  fixes: readonly Fix[] | undefined;
+  before: readonly Finding[];
+  after: readonly Finding[] | undefined;
+  items: readonly string[];
+  onChoose: PanelProps["onChoose"];
+}) {
+  const [whole, setWhole] = useState(false);
+  const limit = limitWords(finding);
+  const [first] = items;
+  const shown = whole ? (fixes ?? []) : (fixes ?? []).slice(0, FEW_FIXES);
+  return (
+    <li>
+      <p className="chassis-finding-head">
+        <LevelSign level={finding.level} />
+        {first === undefined ? (
+          <b>{capital(finding.title)}</b>
+        ) : (
+          <button type="button" className="chassis-say" onClick={() => onChoose({ item: first })}>
+            {capital(finding.title)}
+          </button>
+        )}
+      </p>
+      <p className="chassis-source">{[limit, finding.condition, finding.source].filter(Boolean).join(" · ")}</p>
+      {shown.length > 0 && (
+        <ul className="chassis-fixes no-print">
+          {shown.map((fix, n) => (
+            <FixButton key={fix.title} fix={fix} first={n === 0} finding={finding} before={before} after={after} />
+          ))}
+          {!whole && (fixes?.length ?? 0) > FEW_FIXES && (
+            <li>
+              <button type="button" className="button quiet" onClick={() => setWhole(true)}>
+                {(fixes?.length ?? 0) - FEW_FIXES} more ways
+              </button>
+            </li>
+          )}
+        </ul>
+      )}
+    </li>
+  );
+});
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+function FixButton({
+  fix,
+  first,
+  finding,
+  before,
+  after,
+}: {
+  fix: Fix;
+  first: boolean;
+  finding: Finding;
+  before: readonly Finding[];
+  after: readonly Finding[] | undefined;
+}) {
+  const preview = usePreview(fix.title, fix.changes);
+  const looked = useSession((session) => session.hand?.preview === true && session.hand.title === fix.title);
+  return (
+    <li>
+      <button type="button" className={`button${first ? " primary" : ""}`} {...preview}>
+        {capital(fix.title)}
+      </button>
+      {looked && (
+        <span className="live" role="status">
+          {after === undefined ? "judging…" : outcomeWords(finding, before, after)}
+        </span>
+      )}
+    </li>
+  );
+}
+
+/** What a fix makes of its finding, and of the others. */
+function outcomeWords(finding: Finding, before: readonly Finding[], after: readonly Finding[]): string {
+  const then = after.find((one) => one.id === finding.id);
+  const count = (list: readonly Finding[], level: Finding["level"]) => list.filter((one) => one.level === level).length;
+  const tallies = (["stop", "watch"] as const).flatMap((level) => {
+    const [was, is] = [count(before, level), count(after, level)];
+    return was === is ? [] : [`${was} → ${is} ${level}`];
+  });
+  return [then === undefined ? "this finding goes" : `would be ${then.level}`, ...tallies].join("; ");
+}

@@ -1,0 +1,55 @@
+import { useState } from "react";
+import { useEdits } from "../../state/use-edits.ts";
+import { useSession } from "../../state/use-session.ts";
+import { mirroredChannel, pairsOf } from "./layout-edits.ts";
+import { LengthField } from "./length-field.tsx";
+
+/** The other channel at the mirrored places of this one. */
+export function Mirror() {
+  const edits = useEdits();
+  const kept = useSession((session) => session.book.value);
+  const wide = kept.chassis?.plate.widthMillimetres ?? 0;
+  const channels = kept.instances.map(({ id }) => id).filter((id) => pairsOf(kept, id).length > 0);
+  const [wanted, setWanted] = useState("");
+  const [middle, setMiddle] = useState<number>();
+  const from = channels.includes(wanted) ? wanted : channels[0];
+  if (from === undefined) return null;
+  const at = middle ?? wide / 2;
+  const pairs = pairsOf(kept, from);
+  const edit = mirroredChannel(kept, from, at);
+  return (
+    <div className="chassis-mirror">
+      <p>
+        <b>Second channel, mirrored.</b> {pairs.map((pair) => `${pair.to} from ${pair.from}`).join(", ")}. Keys answer
+        each other; pins keep their order.
+      </p>
+      <div className="chassis-where">
+        <span className="chassis-length">
+          <label htmlFor="chassis-mirror-from">From</label>
+          <select
+            id="chassis-mirror-from"
+            className="field"
+            value={from}
+            onChange={({ currentTarget: { value } }) => setWanted(value)}
+          >
+            {channels.map((id) => (
+              <option key={id}>{id}</option>
+            ))}
+          </select>
+        </span>
+        <LengthField
+          label="about x"
+          value={at}
+          stepMillimetres={1}
+          to={wide}
+          onHold={setMiddle}
+          onKeep={() => undefined}
+          onDrop={() => setMiddle(undefined)}
+        />
+        <button type="button" className="button" disabled={edit.changes.length === 0} onClick={() => edits.keep(edit)}>
+          Mirror
+        </button>
+      </div>
+    </div>
+  );
+}
