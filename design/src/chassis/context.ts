@@ -9,7 +9,7 @@ import { type Draft, finding } from "../limits/build.ts";
 import type { SolvedDesign } from "../solved/types.ts";
 import { type ChassisHoles, holesOf } from "./holes.ts";
 import { bodyOf, itemName, type PlacedBody, type PlacedItem } from "./placed.ts";
-import { PRACTICE_WORDS } from "./practice.ts";
+import { FINGERS, PRACTICE_WORDS } from "./practice.ts";
 
 export interface ChassisAsk {
   readonly document: Document;
@@ -76,6 +76,10 @@ const USUAL: Readonly<Record<string, readonly [diameter: number, seated: number]
 /** Pins below the seat. */
 export const pinLength = (socket: string | undefined): number =>
   socket === "noval" || socket === "7-pin miniature" ? 7 : 14;
+
+/** Clear height that a tube wants to come out of its socket: its pins, and fingers round it. */
+export const pulledMillimetres = ({ item, topMillimetres }: Pick<TubeOnPlate, "item" | "topMillimetres">): number =>
+  topMillimetres + pinLength(item.footprint.socket) + FINGERS;
 
 function tubeOn(ask: ChassisAsk, item: PlacedItem): TubeOnPlate | undefined {
   const { what } = item.item;

@@ -25,6 +25,14 @@ export {
   solidOf,
   turned,
 } from "./geometry.ts";
+export {
+  type DxfRefusal,
+  type DxfHow,
+  type DxfPlate,
+  type DxfUnits,
+  dxfChanges,
+  importDxf,
+} from "./dxf/import-dxf.ts";
 export { CARRIER_WORDS, type ChassisHole, type ChassisHoles, type HoleWork, holesOf } from "./holes.ts";
 export {
   type Face,
@@ -46,7 +54,10 @@ export {
 } from "./salvage.ts";
 export { chassisAfter } from "./tidy.ts";
 export { chassisFindings } from "./chassis-findings.ts";
-export { type ChassisAsk, type ChassisJudged, judgedChassis, type TubeOnPlate } from "./context.ts";
+export { type ChassisAsk, type ChassisJudged, judgedChassis, pulledMillimetres, type TubeOnPlate } from "./context.ts";
 export { airRise, type BoxHeat, boxHeat } from "./heat.ts";
 export { type Rotation, rotationOf, type SocketWire, type Turn } from "./rotation.ts";
 export { orderOfWork, threadOrNut, type ToolChoice, toolFor, tradeTrap, type WorkStep } from "./tools.ts";
+export { type WireCheck, checkWords } from "./wire-checks.ts";
+export type { Route } from "./wire-routes.ts";
+export { type GroundBus, WIRE_RUN_WORDS, type WireRun, type WireRuns, wireRuns } from "./wire-runs.ts";

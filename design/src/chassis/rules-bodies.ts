@@ -1,10 +1,19 @@
 /** Bodies: that no two overlap on a face, that a spanner goes round, that a cover goes over and a tube can be pulled. */
 import type { Finding, Fix } from "../findings.ts";
-import { brokenOrTightest, type ChassisJudged, isIron, mm, nameOf, pinLength, practised, tightest } from "./context.ts";
+import {
+  brokenOrTightest,
+  type ChassisJudged,
+  isIron,
+  mm,
+  nameOf,
+  practised,
+  pulledMillimetres,
+  tightest,
+} from "./context.ts";
 import { boundsGap, depthInside, gapBetween, solidOf } from "./geometry.ts";
 import { otherFace, type PlacedBody } from "./placed.ts";
 import { bendsOf, toEdges } from "./plate.ts";
-import { BULB_TO_COVER, FINGERS } from "./practice.ts";
+import { BULB_TO_COVER } from "./practice.ts";
 
 const faceWords = { top: "on top", under: "underneath" } as const;
 
@@ -187,9 +196,8 @@ export function coverFindings(judged: ChassisJudged): readonly Finding[] {
   const { coverMillimetres: clear } = judged.chassis.plate;
   if (clear === undefined) return [];
   const found: Finding[] = judged.tubes.map((tube) => {
-    const socket = tube.item.footprint.socket;
     const touches = tube.topMillimetres + BULB_TO_COVER;
-    const pulled = tube.topMillimetres + pinLength(socket) + FINGERS;
+    const pulled = pulledMillimetres(tube);
     const hits = clear < tube.topMillimetres;
     return practised({
       rule: "chassis-cover",
