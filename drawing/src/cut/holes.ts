@@ -16,8 +16,8 @@ export interface DistinctHoles {
   readonly notes: readonly string[];
 }
 
-/** Closer than this they are one; as fine as a file of millimetres says. */
-const SAME = 1e-6;
+/** Closer than this they are one: no machine cuts finer. */
+const SAME = 0.02;
 
 export function distinctHoles(holes: readonly ChassisHole[]): DistinctHoles {
   const notes: string[] = [];
