@@ -2,3 +2,11 @@ export { cornersOf, outlineItem } from "./outline-items.ts";
 export { type PlateDrawing, plateDrawing } from "./plate-drawing.ts";
 export type { PlateGap, PlateLook, PlateWire } from "./plate-look.ts";
 export { type PlateFace, type PlateMap, plateMap } from "./plate-map.ts";
+export {
+  itemHeights,
+  type ItemHeight,
+  type SideDrawing,
+  sideDrawing,
+  type SideFrom,
+  type SideLook,
+} from "./side-drawing.ts";

@@ -1,0 +1,472 @@
+/**
+ * The chassis from the front or from the left: the plate as a section with its flanges, bodies and bulbs above and below it with
+ * their heights, the line of the cover, and what a tube wants to be pulled.
+ *
+ * Method  What is nearer covers what is farther; names where nothing nearer covers them. Under the drawing every height again.
+ */
+import {
+  type ChassisJudged,
+  itemName,
+  type PlacedBody,
+  pulledMillimetres,
+  type TubeOnPlate,
+} from "@platewright/design";
+import { type Box, itemBox } from "../bounds.ts";
+import { type Item, type Point, type Role, SIZES, WEIGHTS } from "../scene.ts";
+import { textWidth } from "../text/index.ts";
+import { arrowHead } from "./dimension.ts";
+import { type FreePlaces, freePlaces } from "./free-places.ts";
+import { type Label, labelItems } from "./labels.ts";
+import { merged, type Ordinate, ordinateWords, upEdge } from "./ordinates.ts";
+import { boxInside, hatch, type Shape } from "./shapes.ts";
+
+export type SideFrom = "front" | "left";
+
+export interface SideLook {
+  readonly scale: number;
+  readonly from: SideFrom;
+  /** Ids of items that are in hand. */
+  readonly chosen?: ReadonlySet<string>;
+  /** Left out: the heights stand under the drawing too. */
+  readonly legend?: boolean;
+}
+
+export interface SideDrawing {
+  /** From the upper left corner of the plate's section. */
+  readonly items: readonly Item[];
+  readonly box: Box;
+  readonly unplaced: readonly string[];
+  /** Every height that is drawn, highest first. */
+  readonly heights: readonly ItemHeight[];
+}
+
+export interface ItemHeight {
+  readonly id: string;
+  readonly name: string;
+  readonly aboveMillimetres: number;
+  readonly belowMillimetres: number;
+  /** A tube under a cover: clear height that it wants to be pulled, and whether there is as much. */
+  readonly pulledMillimetres?: number;
+  readonly canBePulled?: boolean;
+}
+
+/** Heights of every item over and under the plate. */
+export function itemHeights(judged: ChassisJudged): readonly ItemHeight[] {
+  const clear = judged.chassis.plate.coverMillimetres;
+  const tubes = new Map(judged.tubes.map((tube) => [tube.item.item.id, tube]));
+  return judged.items
+    .map(({ item }): ItemHeight => {
+      const own = judged.bodies.filter((body) => body.item === item.id);
+      const most = (face: PlacedBody["face"]) =>
+        Math.max(0, ...own.filter((body) => body.face === face).map((body) => body.heightMillimetres));
+      const tube = tubes.get(item.id);
+      const pulled = tube === undefined || clear === undefined ? undefined : pulledMillimetres(tube);
+      return {
+        id: item.id,
+        name: nameOf(judged, item.id, tube),
+        aboveMillimetres: most("top"),
+        belowMillimetres: most("under"),
+        ...(pulled === undefined || clear === undefined
+          ? {}
+          : { pulledMillimetres: pulled, canBePulled: pulled <= clear }),
+      };
+    })
+    .sort((one, other) => other.aboveMillimetres - one.aboveMillimetres);
+}
+
+function nameOf(judged: ChassisJudged, id: string, tube: TubeOnPlate | undefined): string {
+  const item = judged.items.find((one) => one.item.id === id)?.item;
+  const name = item === undefined ? id : itemName(item);
+  return tube === undefined ? name : `${name} ${tube.type}`;
+}
+
+interface Seen {
+  readonly body: PlacedBody;
+  /** Millimetres of the sheet, from the left end of the plate. */
+  readonly left: number;
+  readonly right: number;
+  /** The nearer, the smaller. */
+  readonly depth: number;
+}
+
+export function sideDrawing(judged: ChassisJudged, look: SideLook): SideDrawing {
+  const { scale, from } = look;
+  const { plate } = judged.chassis;
+  const long = (from === "front" ? plate.widthMillimetres : plate.depthMillimetres) * scale;
+  const thick = plate.thicknessMillimetres * scale;
+  const seen = judged.bodies
+    .map((body): Seen => {
+      const { left, right, front, rear } = body.bounds;
+      return from === "front"
+        ? { body, left: left * scale, right: right * scale, depth: front }
+        : { body, left: long - rear * scale, right: long - front * scale, depth: left };
+    })
+    .sort((one, other) => other.depth - one.depth);
+  const heights = itemHeights(judged);
+  const roleOf = (id: string): Role | undefined => (look.chosen?.has(id) === true ? "live" : undefined);
+  const bodies = seen.map((one) => bodyItem(one, scale, thick, roleOf(one.body.item)));
+  const cover = coverItems(judged, look, long);
+  const ordinates = heightOrdinates(judged, heights, scale, thick, long);
+  const names = nameItems(judged, seen, look, { long, thick, roleOf });
+  const drawn: readonly Item[] = [
+    ...ordinates.guides,
+    ...behindItems(judged, look, long, thick),
+    ...bodies,
+    ...sectionItems(judged, look, long, thick),
+    ...cover,
+    ...pullItems(judged, look),
+    ...names.items,
+    ...ordinates.items,
+  ];
+  const box = itemBox({ kind: "group", at: [0, 0], items: drawn });
+  const below = legendItems(heights, look, box, long, roleOf);
+  const items = [...drawn, ...endWords(judged, look, long, box), ...below];
+  return { items, box: itemBox({ kind: "group", at: [0, 0], items }), unplaced: names.unplaced, heights };
+}
+
+const shapeFor = ({ body, left, right }: Seen, scale: number, thick: number): Shape => {
+  const height = body.heightMillimetres * scale;
+  const [near, far] = body.face === "top" ? [0, -height] : [thick, thick + height];
+  if (body.what !== "bulb")
+    return {
+      kind: "polygon",
+      points: [
+        [left, near],
+        [right, near],
+        [right, far],
+        [left, far],
+      ],
+    };
+  // Glass ends in a dome.
+  const half = (right - left) / 2;
+  const dome = Math.min(half, height * 0.35) * Math.sign(far - near);
+  const arc = Array.from({ length: 13 }, (_, n): Point => {
+    const angle = (Math.PI * n) / 12;
+    return [left + half - half * Math.cos(angle), far - dome + dome * Math.sin(angle)];
+  });
+  return { kind: "polygon", points: [[left, near], ...arc, [right, near]] };
+};
+
+function bodyItem(seen: Seen, scale: number, thick: number, role: Role | undefined): Item {
+  const shape = shapeFor(seen, scale, thick);
+  const points = shape.kind === "polygon" ? shape.points : [];
+  const { body } = seen;
+  const own = role === undefined ? {} : { role };
+  // A plug comes and goes.
+  return body.what === "plug"
+    ? { kind: "path", points, weight: WEIGHTS.hair, dash: "dash", ids: [body.item], ...own }
+    : { kind: "path", points, weight: WEIGHTS.light, fill: "paper", ids: [body.item], ...own };
+}
+
+/** The plate and the flanges that are cut, hatched. */
+function sectionItems(judged: ChassisJudged, { scale, from }: SideLook, long: number, thick: number): readonly Item[] {
+  const { plate } = judged.chassis;
+  const bends = (plate.bends ?? []).filter(({ edge }) =>
+    from === "front" ? edge === "left" || edge === "right" : edge === "front" || edge === "rear",
+  );
+  const rect = (left: number, top: number, right: number, bottom: number): readonly Point[] => [
+    [left, top],
+    [right, top],
+    [right, bottom],
+    [left, bottom],
+  ];
+  const flat = rect(0, 0, long, thick);
+  const pieces = [
+    flat,
+    ...bends.map(({ edge, flangeMillimetres }) => {
+      const down = flangeMillimetres * scale;
+      const atLeft = from === "front" ? edge === "left" : edge === "rear";
+      return atLeft ? rect(0, thick, thick, down) : rect(long - thick, thick, long, down);
+    }),
+  ];
+  if (thick < 0.9) return pieces.map((points) => ({ kind: "path", points, weight: 0, fill: "ink" }));
+  return [
+    ...pieces.map((points): Item => ({ kind: "path", points, weight: 0, fill: "paper" })),
+    ...pieces.flatMap((points) =>
+      hatch({ kind: "polygon", points }, [], 1.3).map(
+        ([start, end]): Item => ({ kind: "line", from: start, to: end, weight: WEIGHTS.hair, role: "quiet" }),
+      ),
+    ),
+    ...pieces.map((points): Item => ({ kind: "path", points, weight: WEIGHTS.light })),
+  ];
+}
+
+/** Flanges that are seen flat: behind what stands under the plate. */
+function behindItems(judged: ChassisJudged, { scale, from }: SideLook, long: number, thick: number): readonly Item[] {
+  const far = (judged.chassis.plate.bends ?? []).filter(({ edge }) =>
+    from === "front" ? edge === "rear" : edge === "right",
+  );
+  return far.map(({ flangeMillimetres }) => ({
+    kind: "rect",
+    at: [0, thick],
+    width: long,
+    height: Math.max(0, flangeMillimetres * scale - thick),
+    weight: WEIGHTS.hair,
+    role: "quiet",
+  }));
+}
+
+function coverItems(judged: ChassisJudged, { scale }: SideLook, long: number): readonly Item[] {
+  const clear = judged.chassis.plate.coverMillimetres;
+  if (clear === undefined) return [];
+  const top = -clear * scale;
+  return [
+    {
+      kind: "polyline",
+      points: [
+        [0, 0],
+        [0, top],
+        [long, top],
+        [long, 0],
+      ],
+      weight: WEIGHTS.body,
+      dash: "dash",
+    },
+    {
+      kind: "text",
+      at: [long, top - 1.4],
+      text: `cover, ${ordinateWords(clear)}\u202fmm clear`,
+      size: SIZES.small,
+      anchor: "end",
+      bold: true,
+    },
+  ];
+}
+
+/** How high each tube goes to come out: an arrow, with a bar where the cover stops it. */
+function pullItems(judged: ChassisJudged, { scale, from }: SideLook): readonly Item[] {
+  const { plate } = judged.chassis;
+  const clear = plate.coverMillimetres;
+  if (clear === undefined) return [];
+  return judged.tubes
+    .filter((tube) => tube.item.face === "top")
+    .flatMap((tube): readonly Item[] => {
+      const { x, y } = tube.item.item;
+      const at = (from === "front" ? x : plate.depthMillimetres - y) * scale;
+      const [low, high] = [-tube.topMillimetres * scale, -pulledMillimetres(tube) * scale];
+      const stuck = pulledMillimetres(tube) > clear;
+      const role: Role = stuck ? "ink" : "quiet";
+      const ids = [tube.item.item.id];
+      return [
+        { kind: "line", from: [at, low], to: [at, high], weight: stuck ? WEIGHTS.body : WEIGHTS.light, role, ids },
+        arrowHead([at, high], [0, -1], ids, role),
+        ...(stuck
+          ? [
+              {
+                kind: "line",
+                from: [at - 2.2, -clear * scale],
+                to: [at + 2.2, -clear * scale],
+                weight: WEIGHTS.heavy,
+                role,
+                ids,
+              } as const,
+            ]
+          : []),
+      ];
+    });
+}
+
+/** Heights at the left end: zero is the face of the plate. */
+function heightOrdinates(
+  judged: ChassisJudged,
+  heights: readonly ItemHeight[],
+  scale: number,
+  thick: number,
+  long: number,
+): { readonly items: readonly Item[]; readonly guides: readonly Item[] } {
+  const above = heights.filter((one) => one.aboveMillimetres > 0);
+  const below = heights.filter((one) => one.belowMillimetres > 0);
+  const flange = Math.max(0, ...(judged.chassis.plate.bends ?? []).map((bend) => bend.flangeMillimetres));
+  const up = above.map(
+    (one): Ordinate => ({ value: one.aboveMillimetres, at: -one.aboveMillimetres * scale, ids: [one.id] }),
+  );
+  const down: readonly Ordinate[] = [
+    ...below.map(
+      (one): Ordinate => ({ value: one.belowMillimetres, at: thick + one.belowMillimetres * scale, ids: [one.id] }),
+    ),
+    ...(flange > 0 ? [{ value: flange, at: flange * scale, ids: [] }] : []),
+  ];
+  const room = 8;
+  const top = -Math.max(0, ...above.map((one) => one.aboveMillimetres)) * scale;
+  const bottom = thick + Math.max(flange, 0, ...below.map((one) => one.belowMillimetres)) * scale;
+  const upper = upEdge(merged(up), { at: -1, way: -1, from: top - room, to: -0.6 });
+  const lower = upEdge(merged(down), { at: -1, way: -1, from: thick + 0.6, to: bottom + room });
+  const guide = (y: number): Item => ({
+    kind: "line",
+    from: [-1, y],
+    to: [long, y],
+    weight: WEIGHTS.light,
+    dash: "dot",
+    role: "rule",
+  });
+  return {
+    items: [...upper.items, ...lower.items],
+    guides: [...new Set([...up, ...down].map((one) => one.at))].map(guide),
+  };
+}
+
+interface NameGround {
+  readonly long: number;
+  readonly thick: number;
+  readonly roleOf: (id: string) => Role | undefined;
+}
+
+/** Names from the nearest to the farthest, on what nothing nearer covers. */
+function nameItems(
+  judged: ChassisJudged,
+  seen: readonly Seen[],
+  { scale, from }: SideLook,
+  { long, thick, roleOf }: NameGround,
+): { readonly items: readonly Item[]; readonly unplaced: readonly string[] } {
+  const texts = freePlaces();
+  const nearer = freePlaces();
+  const soft = freePlaces();
+  nearer.take({ left: 0, right: long, top: -0.3, bottom: thick + 0.3 });
+  const boxOf = (one: Seen): Box => {
+    const height = one.body.heightMillimetres * scale;
+    return one.body.face === "top"
+      ? { left: one.left, right: one.right, top: -height, bottom: 0 }
+      : { left: one.left, right: one.right, top: thick, bottom: thick + height };
+  };
+  for (const one of seen) soft.take(boxOf(one), one.body.item);
+  if (judged.chassis.plate.coverMillimetres !== undefined)
+    for (const tube of judged.tubes) {
+      const { x, y } = tube.item.item;
+      const at = (from === "front" ? x : judged.chassis.plate.depthMillimetres - y) * scale;
+      texts.take({
+        left: at - 1,
+        right: at + 1,
+        top: -pulledMillimetres(tube) * scale,
+        bottom: -tube.topMillimetres * scale,
+      });
+    }
+  const area = { left: -1, right: long + 1, top: -1e3, bottom: 1e3 };
+  const items: Item[] = [];
+  const unplaced: string[] = [];
+  const ids = [...new Set([...seen].reverse().map((one) => one.body.item))];
+  for (const id of ids) {
+    const own = seen.filter((one) => one.body.item === id && one.body.what !== "plug");
+    const above = own.filter((one) => one.body.face === "top" && one.body.heightMillimetres >= NAMED_ABOVE);
+    const main = (above.length > 0 ? above : own).sort(
+      (one, other) => other.body.heightMillimetres - one.body.heightMillimetres,
+    );
+    const [tallest] = main;
+    const item = judged.items.find((one) => one.item.id === id);
+    const point =
+      tallest === undefined ? undefined : visiblePoint(shapeFor(tallest, scale, thick), boxOf(tallest), nearer);
+    // What nothing shows is in the list under the drawing alone.
+    if (tallest !== undefined && item !== undefined && point !== undefined) {
+      const role = roleOf(id);
+      const label: Label = {
+        ids: [id],
+        owner: id,
+        words: [{ text: itemName(item.item), bold: true, ...(role === undefined ? {} : { role }) }],
+        inside: main.map((one) => ({ shape: shapeFor(one, scale, thick) })),
+        beside: [boxOf(tallest)],
+        target: { kind: "circle", at: point, radius: 0.1 },
+      };
+      const written = labelItems([label], { area, texts, holes: nearer, soft, halo: "paper" });
+      items.push(...written.items);
+      unplaced.push(...written.unplaced);
+    }
+    for (const one of own) nearer.take(boxOf(one));
+  }
+  return { items, unplaced };
+}
+
+/** A body lower than this over the plate is named by what hangs under it. */
+const NAMED_ABOVE = 8;
+/** Points across and up that are looked at; so many must show. */
+const LOOKS = 6;
+const SHOWN = 4;
+
+/** The point of a shape nearest to its middle that nothing nearer covers. */
+function visiblePoint(shape: Shape, box: Box, nearer: FreePlaces): Point | undefined {
+  const points = Array.from({ length: LOOKS * LOOKS }, (_, n): Point => {
+    const [i, j] = [n % LOOKS, Math.floor(n / LOOKS)];
+    return [
+      box.left + ((i + 0.5) / LOOKS) * (box.right - box.left),
+      box.top + ((j + 0.5) / LOOKS) * (box.bottom - box.top),
+    ];
+  }).filter(([x, y]) => {
+    const spot = { left: x, right: x, top: y, bottom: y };
+    return boxInside(spot, shape, 0) && nearer.isFree(spot, 0.05);
+  });
+  const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+  const away = (point: Point) => Math.hypot(point[0] - x, point[1] - y);
+  return points.length < SHOWN ? undefined : points.reduce((best, one) => (away(one) < away(best) - 1e-9 ? one : best));
+}
+
+function endWords(judged: ChassisJudged, { from }: SideLook, long: number, box: Box): readonly Item[] {
+  const [left, right] = from === "front" ? ["left", "right"] : ["rear", "front"];
+  const bends = judged.chassis.plate.bends ?? [];
+  const y = box.bottom + 4.4;
+  const word = (text: string, x: number, anchor: "start" | "middle" | "end"): Item => ({
+    kind: "text",
+    at: [x, y],
+    text,
+    size: SIZES.small,
+    anchor,
+    role: "quiet",
+  });
+  return [
+    word(left ?? "", 0, "start"),
+    word(right ?? "", long, "end"),
+    word(
+      `seen from the ${from}; heights in mm from each face${bends.length > 0 ? ", flanges from the top" : ""}`,
+      long / 2,
+      "middle",
+    ),
+  ];
+}
+
+const LINE = 4.6;
+
+/** Every item with what stands over and under the plate, in columns. */
+function legendItems(
+  heights: readonly ItemHeight[],
+  { legend }: SideLook,
+  box: Box,
+  long: number,
+  roleOf: (id: string) => Role | undefined,
+): readonly Item[] {
+  if (legend === false || heights.length === 0) return [];
+  const words = heights.map((one) => ({
+    id: one.id,
+    name: one.name,
+    size: [
+      ...(one.aboveMillimetres > 0 ? [`${ordinateWords(one.aboveMillimetres)} above`] : []),
+      ...(one.belowMillimetres > 0 ? [`${ordinateWords(one.belowMillimetres)} below`] : []),
+    ].join(", "),
+    note: one.canBePulled === false ? "cannot be pulled with the cover on" : "",
+  }));
+  const name = Math.max(...words.map((one) => textWidth(one.name, SIZES.small, true))) + 2;
+  const widest = name + Math.max(...words.map((one) => textWidth(one.size, SIZES.small))) + 6;
+  const wide = Math.max(long, 120);
+  const columns = Math.max(1, Math.min(4, Math.floor((wide + 6) / widest)));
+  const rows = Math.ceil(words.length / columns);
+  const top = box.bottom + 4.4 + 7;
+  const stuck = words.filter((one) => one.note !== "");
+  return [
+    ...words.flatMap(({ id, name: text, size }, n): readonly Item[] => {
+      const x = Math.floor(n / rows) * Math.max(widest, wide / columns);
+      const y = top + (n % rows) * LINE;
+      const role = roleOf(id);
+      const own = role === undefined ? {} : { role };
+      return [
+        { kind: "text", at: [x, y], text, size: SIZES.small, bold: true, ids: [id], ...own },
+        { kind: "text", at: [x + name, y], text: size, size: SIZES.small, ids: [id], ...own },
+      ];
+    }),
+    ...stuck.map(
+      ({ id, name: text, note }, n): Item => ({
+        kind: "text",
+        at: [0, top + (rows + n) * LINE + 1],
+        text: `${text} ${note}`,
+        size: SIZES.small,
+        bold: true,
+        ids: [id],
+      }),
+    ),
+  ];
+}
