@@ -52,7 +52,8 @@ export function* packSteps(ask: PackAsk): Generator<PackStep, Result<PackMade, s
   const papers: Paper[] = [];
   for (const [n, make] of PAPERS.entries()) {
     yield { done: BEFORE + n, total };
-    papers.push(make(input));
+    const paper = make(input);
+    if (paper !== undefined) papers.push(paper);
   }
   return ok({ input, papers });
 }

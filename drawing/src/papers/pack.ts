@@ -11,8 +11,8 @@ import { safetySlip, technicalFile } from "./safety-slip.ts";
 import { schematicPaper } from "./schematic-paper.ts";
 import { wiringPaper } from "./wiring-paper.ts";
 
-/** Each makes one paper. */
-export const PAPERS: readonly ((input: PackInput) => Paper)[] = [
+/** Each makes one paper; none where the design has nothing for it. */
+export const PAPERS: readonly ((input: PackInput) => Paper | undefined)[] = [
   partsList,
   schematicPaper,
   wiringPaper,
@@ -25,4 +25,4 @@ export const PAPERS: readonly ((input: PackInput) => Paper)[] = [
   priceSheet,
 ];
 
-export const packPapers = (input: PackInput): readonly Paper[] => PAPERS.map((make) => make(input));
+export const packPapers = (input: PackInput): readonly Paper[] => PAPERS.flatMap((make) => make(input) ?? []);
