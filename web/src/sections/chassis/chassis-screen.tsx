@@ -15,15 +15,24 @@ import { Mirror } from "./mirror.tsx";
 import type { Chosen } from "./panel.ts";
 import { PlateView } from "./plate-view.tsx";
 import { STEPS } from "./snap.ts";
+import { SideView } from "./side-view.tsx";
 import { type Shown, Tray } from "./tray.tsx";
 import { useMoving } from "./use-moving.ts";
+import { useNarrow } from "./use-narrow.ts";
 import "./chassis.css";
 
 const NONE = {};
 const NOBODY: readonly string[] = [];
 const ZOOMS = [1, 1.5, 2, 3] as const;
 
-export type ShownFace = "top" | "under";
+type Seen = "top" | "under" | "front" | "left";
+
+const HEADS: { readonly [S in Seen]: string } = {
+  top: "Top plate, seen from above",
+  under: "Top plate, seen from below",
+  front: "Chassis, seen from the front",
+  left: "Chassis, seen from the left",
+};
 
 export function ChassisScreen() {
   const has = useSession((session) => session.book.value.chassis !== undefined);
@@ -46,7 +55,7 @@ function Empty() {
 }
 
 function Sheet() {
-  const [face, setFace] = useRemembered<ShownFace>("chassis.face", "top");
+  const [seen, setSeen] = useRemembered<Seen>("chassis.face", "top");
   const [step, setStep] = useRemembered<string>("chassis.step", "1");
   const [zoom, setZoom] = useState<number>(1);
   const [chosen, setChosen] = useState<Chosen>();
@@ -79,16 +88,19 @@ function Sheet() {
   const isGone = chosen?.item !== undefined && facts !== undefined && found === undefined && told.fresh;
   const choice = isGone ? undefined : chosen;
   const plate = kept.chassis?.plate;
+  const narrow = useNarrow();
+  const holes = <HolesTable chosen={choice} onChoose={choose} />;
+  const clear = <Clearances findings={told.value} fresh={told.fresh} names={names} onChoose={choose} />;
   return (
     <div className="chassis-sheet">
       <section aria-labelledby="chassis-plate" className="chassis-main">
         <SectionHead
           id="chassis-plate"
-          title={face === "top" ? "Top plate, seen from above" : "Top plate, seen from below"}
+          title={HEADS[seen]}
           note={
-            face === "top"
-              ? `${plate?.widthMillimetres} × ${plate?.depthMillimetres} × ${plate?.thicknessMillimetres} mm ${plate?.material}`
-              : "mirrored: x runs leftward, words do not"
+            seen === "under"
+              ? "mirrored: x runs leftward, words do not"
+              : `${plate?.widthMillimetres} × ${plate?.depthMillimetres} × ${plate?.thicknessMillimetres} mm ${plate?.material}`
           }
           end={
             <Choice
@@ -96,25 +108,31 @@ function Sheet() {
               options={[
                 { value: "top", words: "Above" },
                 { value: "under", words: "Below" },
+                { value: "front", words: "Front" },
+                { value: "left", words: "Left" },
               ]}
-              value={face}
-              onChoose={setFace}
+              value={seen}
+              onChoose={setSeen}
             />
           }
         />
-        <PlateView
-          face={face}
-          zoom={zoom}
-          stepMillimetres={stepMillimetres}
-          chosen={choice}
-          onChoose={choose}
-          also={also}
-          onAlso={setAlso}
-          moving={moving}
-          shownRef={shownRef}
-          onLeave={leave}
-          onRemove={remove}
-        />
+        {seen === "front" || seen === "left" ? (
+          <SideView from={seen} chosen={choice} onChoose={choose} />
+        ) : (
+          <PlateView
+            face={seen}
+            zoom={zoom}
+            stepMillimetres={stepMillimetres}
+            chosen={choice}
+            onChoose={choose}
+            also={also}
+            onAlso={setAlso}
+            moving={moving}
+            shownRef={shownRef}
+            onLeave={leave}
+            onRemove={remove}
+          />
+        )}
         <div className="chassis-bar no-print">
           <label className="chassis-step">
             <span>Step</span>
@@ -155,12 +173,10 @@ function Sheet() {
           </div>
         </div>
         <Tray shownRef={shownRef} stepMillimetres={stepMillimetres} onChoose={choose} />
-        <Clearances findings={told.value} fresh={told.fresh} names={names} onChoose={choose} />
+        {narrow ? holes : clear}
       </section>
       <div ref={side} className="chassis-side">
-        {found === undefined ? (
-          <Mirror />
-        ) : (
+        {found !== undefined && (
           <Inspector
             key={found.id}
             facts={found}
@@ -171,9 +187,10 @@ function Sheet() {
           />
         )}
         <Findings told={told} ids={ids} onChoose={choose} />
-        <HolesTable chosen={choice} onChoose={choose} />
+        {narrow ? clear : holes}
       </div>
       <div className="chassis-bench">
+        <Mirror />
         <MetalPanels chosen={choice} onChoose={choose} />
       </div>
     </div>

@@ -31,6 +31,8 @@ export function Findings({
     looked !== undefined && (shown ?? []).some((one) => byId.get(one.id)?.some((fix) => fix.title === looked));
   if (!preview && told.value !== undefined && told.value !== shown) setShown(told.value);
   const list = (preview ? shown : (told.value ?? shown)) ?? [];
+  // Fixes are of the plate as it is kept: none is offered for what a hand is just moving.
+  const moving = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
   const open = list.filter((one) => one.level !== "ok");
   const after = preview && told.fresh ? told.value : undefined;
   const stops = open.filter((one) => one.level === "stop").length;
@@ -57,7 +59,7 @@ export function Findings({
           <Entry
             key={finding.id}
             finding={finding}
-            fixes={byId.get(finding.id)}
+            fixes={moving ? undefined : byId.get(finding.id)}
             before={list}
             after={after}
             items={itemsIn(finding, ids)}
@@ -94,7 +96,7 @@ const Entry = memo(function Entry({
       <p className="chassis-finding-head">
         <LevelSign level={finding.level} />
         {first === undefined ? (
-          <b>{capital(finding.title)}</b>
+          <span className="chassis-said">{capital(finding.title)}</span>
         ) : (
           <button type="button" className="chassis-say" onClick={() => onChoose({ item: first })}>
             {capital(finding.title)}

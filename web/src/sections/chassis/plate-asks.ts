@@ -9,14 +9,15 @@ import {
   type PlacedItem,
 } from "@platewright/design";
 import { fail, ok, type Outline } from "@platewright/engine";
-import { type Item, plateDrawing } from "@platewright/drawing";
+import { type Item, itemHeights, plateDrawing, type Scene, sideDrawing, type SideFrom } from "@platewright/drawing";
 import { footprints } from "@platewright/library";
 import { ask } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { holeRows } from "./hole-rows.ts";
 import { movedItems } from "./layout-edits.ts";
+import { mm } from "./read-length.ts";
 import { roomFor } from "./room.ts";
-import { PLATE_MARGINS, scaleFor } from "./plate-scale.ts";
+import { paperRound, scaleFor } from "./plate-scale.ts";
 
 type None = Record<string, never>;
 
@@ -81,32 +82,68 @@ export const plateAsks = {
     const judged = bench.chassis();
     if (judged === undefined) return fail(NO_CHASSIS);
     const { plate } = judged.chassis;
-    const scale = scaleFor(plate.widthMillimetres, width);
-    const { items, map } = plateDrawing(judged, {
-      face,
-      scale,
-      bodies: true,
-      names: true,
-      dimensions: "items",
-      grid: true,
-      keys: true,
-      pins: face === "under",
-      bends: true,
-      datum: true,
-      edges: true,
-      tinted: true,
-      chosen: movedItems(bench.kept, bench.input.document),
-    });
+    const chosen = movedItems(bench.kept, bench.input.document);
+    const drawn = (scale: number) =>
+      plateDrawing(judged, {
+        face,
+        scale,
+        bodies: true,
+        names: true,
+        dimensions: "items",
+        grid: true,
+        keys: true,
+        pins: face === "under",
+        bends: true,
+        datum: true,
+        edges: true,
+        tinted: true,
+        chosen,
+      });
+    // Ordinates that are pushed apart want more paper: drawn once more where they do.
+    const wanted = scaleFor(plate.widthMillimetres, width);
+    const first = drawn(wanted);
+    const wide = scaleFor(plate.widthMillimetres, width, paperRound(first.box, first.map.width, first.map.height));
+    const { items, map, box } = wide === wanted ? first : drawn(wide);
+    const paper = paperRound(box, map.width, map.height);
     return ok({
       face,
-      scale,
+      scale: map.scale,
       plate: { widthMillimetres: plate.widthMillimetres, depthMillimetres: plate.depthMillimetres },
       /** Where each item is drawn. */
       places: judged.items.map(({ item }) => ({ id: item.id, x: item.x, y: item.y })),
-      width: map.width + PLATE_MARGINS.side + PLATE_MARGINS.otherSide,
-      height: map.height + PLATE_MARGINS.rear + PLATE_MARGINS.front,
+      left: -paper.left,
+      top: -paper.top,
+      width: map.width + paper.left + paper.right,
+      height: map.height + paper.top + paper.bottom,
       groups: groupsOf(items, judged),
     });
+  }),
+  /** The same from a side, with every height. */
+  chassisSide: ask("live", (bench, { from, width }: { readonly from: SideFrom; readonly width: number }) => {
+    const judged = bench.chassis();
+    if (judged === undefined) return fail(NO_CHASSIS);
+    const { plate } = judged.chassis;
+    const long = from === "front" ? plate.widthMillimetres : plate.depthMillimetres;
+    const chosen = movedItems(bench.kept, bench.input.document);
+    const drawn = (scale: number) => sideDrawing(judged, { from, scale, chosen });
+    // Words at its ends want paper too.
+    const first = drawn(scaleFor(long, width));
+    const excess = first.box.right - first.box.left - width;
+    const { items, box } = excess > 0 ? drawn(scaleFor(long, width - excess)) : first;
+    const scene: Scene = {
+      units: "mm",
+      width: Math.max(width, box.right - box.left),
+      height: box.bottom - box.top + 2,
+      title: from === "front" ? "The chassis from the front" : "The chassis from the left",
+      description: itemHeights(judged)
+        .map(
+          ({ name, aboveMillimetres, belowMillimetres }) =>
+            `${name} ${mm(aboveMillimetres)} mm up, ${mm(belowMillimetres)} mm down`,
+        )
+        .join("; "),
+      items: [{ kind: "group", at: [-box.left, -box.top + 1], items }],
+    };
+    return ok(scene);
   }),
   /** Everything that stands on it, in the order of reading: from the rear left to the front right. */
   chassisItems: ask("live", (bench, _params: None) => {

@@ -8,7 +8,6 @@ import { Gaps, SnapLines } from "./guides.tsx";
 import { movedItems } from "./layout-edits.ts";
 import type { PanelProps } from "./panel.ts";
 import { Places } from "./places.tsx";
-import { PLATE_MARGINS } from "./plate-scale.ts";
 import type { SnapLine } from "./snap.ts";
 import type { Shown } from "./tray.tsx";
 import type { Moving } from "./use-moving.ts";
@@ -65,17 +64,16 @@ export function PlateView({ face, zoom, shownRef, ...props }: PlateViewProps) {
   useLayoutEffect(() => {
     shownRef.current = map === undefined || drawing.current === null ? undefined : { svg: drawing.current, map };
   });
-  const left = (value?.face ?? face) === "top" ? PLATE_MARGINS.side : PLATE_MARGINS.otherSide;
   return (
     <div ref={box} className="chassis-window">
       {failure !== undefined && <p role="status">{failure}</p>}
       {value !== undefined && map !== undefined && width > 0 && (
         <svg
           ref={drawing}
-          className="scene chassis-drawing"
+          className={`scene chassis-drawing${inHand ? " chassis-moving" : ""}`}
           role="group"
           aria-label={value.face === "top" ? "The plate from above" : "The plate from below, mirrored"}
-          viewBox={`${-left} ${-PLATE_MARGINS.rear} ${value.width} ${value.height}`}
+          viewBox={`${value.left} ${value.top} ${value.width} ${value.height}`}
           width={value.width * PIXELS_PER_MILLIMETRE}
           height={value.height * PIXELS_PER_MILLIMETRE}
         >

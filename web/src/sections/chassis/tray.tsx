@@ -35,7 +35,9 @@ export function Tray({
   const { session, hands } = useAround();
   const dragged = useRef<{ readonly x: number; readonly y: number; id?: string }>(undefined);
   const pressed = useRef(true);
-  const absent: readonly Waiting[] = value?.absent ?? [];
+  // A large capacitor may hang on its wires: it may be put on the plate under Parts, and waits for nothing.
+  const cans = new Set(value?.footprints.filter(({ kind }) => kind === "can").map(({ id }) => id));
+  const absent: readonly Waiting[] = (value?.absent ?? []).filter((one) => !cans.has(one.footprints[0] ?? ""));
   if (absent.length === 0) return null;
 
   const at = (one: Waiting, x: number, y: number) => {
