@@ -29,6 +29,8 @@ export interface WireEnd {
   readonly item: string;
   /** "pin 9", "wiper", "plus"; empty for a tag. */
   readonly at: string;
+  /** Of a part that carries itself: the place where it stands. */
+  readonly near?: WireEnd;
 }
 
 export interface Wire {
@@ -108,14 +110,14 @@ export function wiringList(solved: SolvedDesign, conditions: ReadonlyMap<string,
   wires.push(...groundWires(solved));
   const hanging = hangingParts(solved, ends);
   for (const { part, far, net, near } of hanging.flatMap((one) =>
-    one.far === undefined ? [] : [{ ...one, far: one.far }],
+    one.far === undefined || one.near === undefined ? [] : [{ ...one, far: one.far, near: one.near }],
   ))
     wires.push({
       id: `${net}: ${endWords(far)} to ${part.id}`,
       net,
       purpose: purposeOf(solved, net),
       from: far,
-      to: { item: part.id, at: near === "" ? "" : `at ${near}` },
+      to: { item: part.id, at: `at ${endWords(near)}`, near },
       ...channelOf(solved, `${part.instance}.`),
       volts: highest(net),
       twisted: false,
@@ -412,7 +414,7 @@ interface Hanging {
   /** A lead cannot reach: a wire comes from there, on this net, to the part at the other place. */
   readonly far?: WireEnd;
   readonly net: string;
-  readonly near: string;
+  readonly near?: WireEnd;
 }
 
 /** What carries itself, between which places, and what its leads do not reach. */
@@ -438,12 +440,12 @@ function hangingParts(solved: SolvedDesign, ends: ReadonlyMap<string, readonly P
         return net === "0" ? `ground of ${part.instance}` : end === undefined ? `joint ${net}` : endWords(end);
       };
       const [endA, endB] = [a, b].map((net) => (net === "0" ? undefined : placeOf(net, part.instance)));
-      const base = { part, from: words(a), to: words(b), net: a, near: words(b) };
+      const base = { part, from: words(a), to: words(b), net: a };
       if (endA === undefined || endB === undefined || endA.item === endB.item) return base;
       const [tubeA, tubeB] = [endA, endB].map((end) => sockets.has(end.item) || end.item.startsWith("tag "));
       if (tubeA === true && tubeB === true) return base;
       // The part stays at the bottle (or at its tag); elsewhere where its second lead goes.
-      return tubeA === true ? { ...base, far: endB, net: b, near: words(a) } : { ...base, far: endA };
+      return tubeA === true ? { ...base, far: endB, net: b, near: endA } : { ...base, far: endA, near: endB };
     });
 }
 

@@ -131,7 +131,8 @@ export const isConvex = (points: readonly Place[]): boolean => {
   return Math.abs(Math.abs(turns) - 2 * Math.PI) < 1e-6;
 };
 
-function toSegment(p: Place, a: Place, b: Place): number {
+/** From a place to the nearest of a segment; of a segment of no length, to its end. */
+export function toSegment(p: Place, a: Place, b: Place): number {
   const [dx, dy] = [b.x - a.x, b.y - a.y];
   const square = dx * dx + dy * dy;
   const t = square === 0 ? 0 : Math.max(0, Math.min(1, ((p.x - a.x) * dx + (p.y - a.y) * dy) / square));

@@ -29,6 +29,11 @@ export const IRON_TO_FIRST_TUBE = 100;
 export const RING_CORE_TO_FIRST_TUBE = 60;
 /** Mains parts to what carries a small signal. */
 export const MAINS_TO_SIGNAL = 40;
+/** Wires: a plate's to another tube's grid, the heaters' pair to a grid's pin, a stopper's body to its pin, screened when longer. */
+export const PLATE_TO_GRID = 25;
+export const HEATER_TO_GRID = 15;
+export const STOPPER_TO_PIN = 10;
+export const SCREENED_OVER = 60;
 /** Live terminals to earthed metal (basic) and to what is reached from outside (reinforced), 230 V. From memory. */
 export const LIVE_TO_EARTHED = 3;
 export const LIVE_TO_SIGNAL = 6;

@@ -9,7 +9,7 @@
 import type { PinRole, Place } from "@platewright/engine";
 import { fitOf, needsOf, existingOutline } from "./match.ts";
 import type { ChassisJudged } from "./context.ts";
-import { distance, segmentsCross, solidOf } from "./geometry.ts";
+import { distance, segmentsCross, solidOf, toSegment } from "./geometry.ts";
 import { isIron } from "./context.ts";
 import { pinPlace, placeItem, type PlacedItem } from "./placed.ts";
 import { type Tracer, tracer, wireOf } from "./trace.ts";
@@ -120,16 +120,9 @@ function scored(
     for (const grid of wires) {
       if (grid.role !== "grid") continue;
       if (segmentsCross(heater.from, heater.to, grid.from, grid.to)) crossings++;
-      const near = pointToSegment(grid.from, heater.from, heater.to);
+      const near = toSegment(grid.from, heater.from, heater.to);
       if (near < HEATER_TO_GRID) score += 3 * (HEATER_TO_GRID - near);
     }
   }
   return { score: score + CROSSING_FINE * crossings, crossings, gridMillimetres, heaterMillimetres };
-}
-
-function pointToSegment(p: Place, a: Place, b: Place): number {
-  const [dx, dy] = [b.x - a.x, b.y - a.y];
-  const length = dx * dx + dy * dy;
-  const t = length === 0 ? 0 : Math.max(0, Math.min(1, ((p.x - a.x) * dx + (p.y - a.y) * dy) / length));
-  return Math.hypot(p.x - a.x - t * dx, p.y - a.y - t * dy);
 }
