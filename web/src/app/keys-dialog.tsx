@@ -7,6 +7,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["Esc", "put down what is in hand"],
   ["↑ ↓ in a value", "next preferred value; with Shift the finest series"],
   ["Enter", "keep what is in hand"],
+  ["← →", "in Pack: the page before, the next page"],
   ["Tab", "next control"],
   ["?", "this list"],
 ];

@@ -52,6 +52,12 @@ export const SECTIONS: readonly Section[] = [
     minds: ({ rule }) => rule.startsWith("chassis-"),
   },
   {
+    id: "pack",
+    title: "Pack",
+    screen: lazyScreen(async () => (await import("../sections/pack/pack-screen.tsx")).PackScreen),
+    apart: true,
+  },
+  {
     id: "shelf",
     title: "Shelf",
     screen: lazyScreen(async () => (await import("../sections/shelf/shelf-screen.tsx")).ShelfScreen),

@@ -24,6 +24,8 @@ export function useCommands(openKeys: () => void): readonly Command[] {
       { id: "day", words: "Day colours", run: () => showTheme("day") },
       { id: "night", words: "Night colours", run: () => showTheme("night") },
       { id: "print", words: "Print this sheet", note: "Ctrl P", run: () => window.print() },
+      { id: "print-pack", words: "Print all papers", note: "Pack", run: () => goTo("pack/print") },
+      { id: "save-pack", words: "Save all papers as a zip", note: "Pack", run: () => goTo("pack/zip") },
       {
         id: "export",
         words: `Save ${design.name} as a file`,

@@ -3,6 +3,7 @@ import { metalAsks } from "../sections/chassis/metal-asks.ts";
 import { plateAsks } from "../sections/chassis/plate-asks.ts";
 import { circuitAsks } from "../sections/circuit/asks.ts";
 import { curvesAsks } from "../sections/curves/asks.ts";
+import { packAsks } from "../sections/pack/asks.ts";
 import { revisionsAsks } from "../sections/revisions/asks.ts";
 import { shelfAsks } from "../sections/shelf/asks.ts";
 import { supplyAsks } from "../sections/supply/asks.ts";
@@ -13,6 +14,7 @@ export const MORE_ASKS = {
   ...metalAsks,
   ...plateAsks,
   ...curvesAsks,
+  ...packAsks,
   ...revisionsAsks,
   ...shelfAsks,
   ...supplyAsks,

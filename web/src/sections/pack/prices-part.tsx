@@ -1,0 +1,87 @@
+import type { PriceBook } from "@platewright/design";
+import { useRef, useState } from "react";
+import { SectionHead } from "../../parts/section-head.tsx";
+import { useHands } from "../../state/use-session.ts";
+import { useDesk } from "../../worker/use-answer.ts";
+import { pricesFile } from "./price-draft.ts";
+import { PricesForm } from "./prices-form.tsx";
+import { saveFile } from "./save-file.ts";
+import { counted } from "./words.ts";
+
+/** The builder's own prices for the price sheet: from a file, or typed; kept by this browser. */
+export function PricesPart({
+  prices,
+  onPrices,
+}: {
+  prices: PriceBook | undefined;
+  onPrices: (prices: PriceBook | undefined) => void;
+}) {
+  const desk = useDesk();
+  const hands = useHands();
+  const file = useRef<HTMLInputElement>(null);
+  const [writing, setWriting] = useState(false);
+  const take = async (chosen: File | undefined) => {
+    if (chosen === undefined) return;
+    const text = await chosen.text();
+    if (file.current !== null) file.current.value = "";
+    const { value, failure } = await desk.once("readPrices", { text });
+    if (value === undefined)
+      hands.say({ level: "watch", sentence: `${chosen.name}: ${failure ?? "it could not be read."}` });
+    else onPrices(value);
+  };
+  return (
+    <section aria-labelledby="pack-prices">
+      <SectionHead
+        id="pack-prices"
+        title="Prices"
+        note={
+          prices === undefined
+            ? "none: the price sheet is a form"
+            : `${prices.currency}, ${counted(Object.keys(prices.parts).length, "price")}, ${hours(prices)} h`
+        }
+      />
+      <div className="pack-price-buttons no-print">
+        <button type="button" className="button" onClick={() => setWriting(true)}>
+          {prices === undefined ? "Write them…" : "Change…"}
+        </button>
+        <label className="button">
+          From a file…
+          <input
+            ref={file}
+            type="file"
+            className="unseen"
+            accept=".json,application/json"
+            onChange={(event) => void take(event.currentTarget.files?.[0])}
+          />
+        </label>
+        {prices !== undefined && (
+          <>
+            <button
+              type="button"
+              className="button"
+              onClick={() => saveFile("prices.json", new Blob([pricesFile(prices)], { type: "application/json" }))}
+            >
+              Save
+            </button>
+            <button type="button" className="button quiet" onClick={() => onPrices(undefined)}>
+              Remove
+            </button>
+          </>
+        )}
+      </div>
+      <p className="pack-note">Kept by this browser alone, not in the shop; sent along when a paper is made.</p>
+      {writing && (
+        <PricesForm
+          prices={prices}
+          onKeep={(book) => {
+            onPrices(book);
+            setWriting(false);
+          }}
+          onClose={() => setWriting(false)}
+        />
+      )}
+    </section>
+  );
+}
+
+const hours = ({ work }: PriceBook): number => Math.round(10 * work.reduce((sum, one) => sum + one.hours, 0)) / 10;
