@@ -1,5 +1,5 @@
 import type { ChassisPlate } from "@platewright/design";
-import { LengthField } from "./fields.tsx";
+import { SizeField } from "./fields.tsx";
 import { mm } from "./read-length.ts";
 
 type Bend = NonNullable<ChassisPlate["bends"]>[number];
@@ -48,7 +48,7 @@ export function Bends({ plate, onKeep }: { plate: ChassisPlate; onKeep: (title: 
             </label>
             {bend !== undefined && (
               <>
-                <LengthField
+                <SizeField
                   label="inside radius"
                   least={0}
                   most={50}
@@ -60,7 +60,7 @@ export function Bends({ plate, onKeep }: { plate: ChassisPlate; onKeep: (title: 
                     })
                   }
                 />
-                <LengthField
+                <SizeField
                   label="flange"
                   most={500}
                   value={bend.flangeMillimetres}

@@ -10,7 +10,7 @@ interface LengthRange {
   readonly optional?: boolean;
 }
 
-interface LengthFieldProps extends LengthRange {
+interface SizeFieldProps extends LengthRange {
   readonly label: string;
   readonly value: number | undefined;
   readonly placeholder?: string;
@@ -19,7 +19,7 @@ interface LengthFieldProps extends LengthRange {
 }
 
 /** A length of the document, kept on Enter or on leaving as one step; Escape puts it back. */
-export function LengthField({ label, value, placeholder, onKeep, ...range }: LengthFieldProps) {
+export function SizeField({ label, value, placeholder, onKeep, ...range }: SizeFieldProps) {
   const [draft, setDraft] = useState<string>();
   const [refused, setRefused] = useState<string>();
   const read = draft === undefined ? undefined : readDraft(draft, range);

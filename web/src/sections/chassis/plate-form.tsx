@@ -4,7 +4,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { BeginPlate } from "./begin-plate.tsx";
 import { Bends } from "./bends.tsx";
-import { LengthField, PickField, Refused } from "./fields.tsx";
+import { SizeField, PickField, Refused } from "./fields.tsx";
 import { holesPast, itemsPast, setPlate, setPlateWithout, without } from "./metal-edits.ts";
 import { MATERIALS } from "./materials.ts";
 import type { PanelProps } from "./panel.ts";
@@ -57,10 +57,10 @@ function Form({ chassis }: { chassis: Chassis }) {
     <section className="metal-plate" aria-labelledby="metal-plate">
       <SectionHead id="metal-plate" title="Plate" note="outside, flanges included in plan" />
       <div className="metal-fields">
-        <LengthField label="Width" most={LARGEST} {...size("widthMillimetres", "Width")} />
-        <LengthField label="Depth" most={LARGEST} {...size("depthMillimetres", "Depth")} />
-        <LengthField label="Thickness" most={20} {...size("thicknessMillimetres", "Thickness")} />
-        <LengthField
+        <SizeField label="Width" most={LARGEST} {...size("widthMillimetres", "Width")} />
+        <SizeField label="Depth" most={LARGEST} {...size("depthMillimetres", "Depth")} />
+        <SizeField label="Thickness" most={20} {...size("thicknessMillimetres", "Thickness")} />
+        <SizeField
           label="Corner radius"
           least={0}
           most={LARGEST / 2}
@@ -91,7 +91,7 @@ function Form({ chassis }: { chassis: Chassis }) {
             )
           }
         />
-        <LengthField
+        <SizeField
           label="Cover above, inside"
           most={1000}
           optional
