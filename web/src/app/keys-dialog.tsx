@@ -8,6 +8,8 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["↑ ↓ in a value", "next preferred value; with Shift the finest series"],
   ["Enter", "keep what is in hand"],
   ["← →", "in Pack: the page before, the next page"],
+  ["← ↑ → ↓ on a part", "in Chassis: moves it by the step, with Shift by ten; R turns it by 15°, Shift R by 90°"],
+  ["Shift or Alt, pointer", "in Chassis: Shift chooses several; Alt drags off the grid"],
   ["Tab", "next control"],
   ["?", "this list"],
 ];

@@ -12,6 +12,7 @@ import { Inspector } from "./inspector.tsx";
 import { removeItem } from "./metal-edits.ts";
 import { MetalPanels } from "./metal-panels.tsx";
 import { Mirror } from "./mirror.tsx";
+import { Legend } from "./legend.tsx";
 import type { Chosen } from "./panel.ts";
 import { PlateView } from "./plate-view.tsx";
 import { STEPS } from "./snap.ts";
@@ -144,10 +145,7 @@ function Sheet() {
               ))}
             </select>
           </label>
-          <p className="chassis-note">
-            Drag, or Tab to a part: arrows move it, Shift ten steps, R turns it. Alt: off the grid. Shift and a press:
-            several.
-          </p>
+          <Legend />
           <div className="chassis-zoom" role="group" aria-label="Size of the drawing">
             <button
               type="button"

@@ -159,11 +159,11 @@ export function Inspector({
           />
         )}
       </div>
-      <p className="chassis-note">
-        {heightWords(facts)}
-        {chosen.length > 1 && ` Chosen with ${also.join(", ")}.`}
-      </p>
-      <div className="chassis-deeds no-print">
+      <div className="chassis-deeds">
+        <p className="chassis-note">
+          {heightWords(facts)}
+          {chosen.length > 1 && ` Chosen with ${also.join(", ")}.`}
+        </p>
         {chosen.length > 1 && (
           <>
             <button type="button" className="button" onClick={() => edits.keep(aligned(kept, chosen, "y"))}>
@@ -184,7 +184,7 @@ export function Inspector({
             </button>
           </>
         )}
-        <button type="button" className="button" onClick={() => onRemove(id)}>
+        <button type="button" className="button quiet" onClick={() => onRemove(id)}>
           Take off the plate
         </button>
       </div>

@@ -1,0 +1,38 @@
+/** What the marks of the drawing mean, each drawn as it is there. */
+export function Legend() {
+  return (
+    <ul className="chassis-legend">
+      <li>
+        <svg viewBox="0 0 16 16" aria-hidden="true">
+          <circle cx="8" cy="8" r="5.5" className="legend-hole" />
+        </svg>
+        hole
+      </li>
+      <li>
+        <svg viewBox="0 0 16 16" aria-hidden="true">
+          <circle cx="8" cy="8" r="6" className="legend-wrong" />
+          <path d="M3.5 9.5 9.5 3.5M5 12.5 12.5 5M8.5 13 13 8.5" className="legend-wrong" />
+        </svg>
+        there, and wrong
+      </li>
+      <li>
+        <svg viewBox="0 0 16 16" aria-hidden="true">
+          <circle cx="8" cy="8" r="5.5" className="legend-live" />
+        </svg>
+        in hand
+      </li>
+      <li>
+        <svg viewBox="0 0 22 16" aria-hidden="true">
+          <path d="M0 8H22" className="legend-body" />
+        </svg>
+        body over this face
+      </li>
+      <li>
+        <svg viewBox="0 0 12 16" aria-hidden="true">
+          <path d="M1 4H11L6 12Z" className="legend-key" />
+        </svg>
+        socket key
+      </li>
+    </ul>
+  );
+}
