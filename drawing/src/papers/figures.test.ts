@@ -8,6 +8,7 @@ import {
   type Document,
   expectedReadings,
   judgeDesign,
+  judgedChassis,
   LAMP_STEPS,
   mainsScales,
   netBands,
@@ -25,10 +26,12 @@ import {
   studySupply,
   tubeVerdicts,
   USUAL_LAMP_WATTS,
+  wireRuns,
+  wiringList,
   withMeter,
 } from "@platewright/design";
 import { describe, expect, test } from "vitest";
-import { openCatalogue } from "../../../library/src/index.ts";
+import { footprints, openCatalogue } from "../../../library/src/index.ts";
 import { flatten } from "../bounds.ts";
 import type { Item, TextItem } from "../scene.ts";
 import { BENCH_PRACTICE } from "./bench-sheet.ts";
@@ -65,7 +68,8 @@ function inputOf(
 ): PackInput {
   const solved = read(solveDesign(document, catalogue));
   const study = read(studySupply(document, catalogue, solved));
-  const findings = read(judgeDesign(document, catalogue, solved, { study, fixes: false }));
+  const findings = read(judgeDesign(document, catalogue, solved, { study, fixes: false, footprints }));
+  const chassis = judgedChassis({ document, catalogue, footprints, solved });
   return {
     document,
     revision,
@@ -73,6 +77,7 @@ function inputOf(
     solved,
     study,
     findings,
+    ...(chassis === undefined ? {} : { chassis }),
     tubes: tubeVerdicts(document, solved, catalogue, findings),
     catalogue,
     shelf,
@@ -145,6 +150,8 @@ function engineOf(input: PackInput) {
   const ohmsBetween = (from: string, to: string): number => byElimination(nominal, from, to);
   const pin = (envelope: string) =>
     nominal.heaters.flatMap((one) => one.envelopes).find((one) => one.envelope === envelope);
+  const metal = judgedChassis({ document, catalogue, footprints });
+  const runs = metal === undefined ? undefined : wireRuns(metal, wiringList(nominal, new Map()));
   const tagged = (text: string) => text.split("+");
   const rows = () => partsRows({ ...input, document, solved: nominal, study });
 
@@ -309,9 +316,13 @@ function engineOf(input: PackInput) {
           ? (rows().find((row) => row.ids.join("+") === a)?.count ?? undefined)
           : tagged(a).length;
       case "findings": {
-        const again = read(judgeDesign(document, catalogue, nominal, { study, fixes: false }));
+        const again = read(judgeDesign(document, catalogue, nominal, { study, fixes: false, footprints }));
         return again.filter((one) => one.level === a).length;
       }
+      case "wire-length":
+        return runs?.runs.find((one) => one.id === a)?.lengthMillimetres;
+      case "wire-check":
+        return runs?.checks.find((one) => one.id.replaceAll("/", " ") === a)?.millimetres ?? undefined;
       case "tube": {
         const verdict = input.tubes.find((one) => one.type === a);
         return b === "gain" ? (verdict?.gainDecibels ?? undefined) : (verdict?.h2Decibels ?? undefined);

@@ -17,10 +17,13 @@ import {
   type WireMove,
   type WirePurpose,
   wireMoves,
+  wireRuns,
+  type WireRuns,
+  WIRE_RUN_WORDS,
   wiringList,
 } from "@platewright/design";
 import { dischargeWords } from "./bench-sheet.ts";
-import { figure, meterFigure } from "./figure.ts";
+import { countFigure, figure, meterFigure, plainFigure } from "./figure.ts";
 import { type Content, contentsOf, type Figure } from "./letters.ts";
 import { layPaper, type Paper } from "./page.ts";
 import { frameOf, type PackInput, textSheet } from "./pack-input.ts";
@@ -122,6 +125,7 @@ function joinedEnds(ends: readonly WireEnd[]): string {
 export function wiringPaper(input: PackInput): Paper {
   const { document, proven } = input;
   const cards = moveCards(input);
+  const runs = runsOn(input);
   const frame = frameOf(input, "Wiring", [
     proven === undefined ? document.envelopes.map((one) => `${one.id} ${one.type}`).join(", ") : cardWords(input),
     "pins counted clockwise, seen from below",
@@ -130,8 +134,9 @@ export function wiringPaper(input: PackInput): Paper {
     cautionBox(...dischargeWords(input.study)),
     ...cards,
     ...(cards.length === 0 ? [] : [newPage]),
-    ...listPassage(input),
+    ...listPassage(input, runs),
     ...carriedPassage(input),
+    ...(runs === undefined ? [] : runPassage(runs)),
   ]);
 }
 
@@ -323,7 +328,64 @@ function labelsOf(
   });
 }
 
-function listPassage(input: PackInput): readonly Passage[] {
+/** The wires on the chassis, where the design has one. */
+export const runsOn = ({ chassis, solved, study }: PackInput): WireRuns | undefined =>
+  chassis === undefined ? undefined : wireRuns(chassis, wiringList(solved, study?.solved ?? new Map()));
+
+/** Lengths to cut, one for each channel where they differ; a star where an end hangs in the wiring. */
+function lengthOf(runs: WireRuns | undefined, wires: readonly Wire[]): Content {
+  const own = wires.flatMap((wire) => runs?.runs.find((one) => one.id === wire.id) ?? []);
+  const alike = own.filter((one, n) => n === 0 || one.lengthMillimetres !== own[0]?.lengthMillimetres);
+  return alike.flatMap((run, n): readonly (Figure | string)[] => [
+    ...(n === 0 ? [] : [", "]),
+    countFigure(`wire-length/${run.id}`, run.lengthMillimetres),
+    ...(run.hangs ? ["*"] : []),
+  ]);
+}
+
+/** What the plate tells of a wire is said as it is; what it does not tell, as the rule. */
+function noteOn(runs: WireRuns | undefined, wires: readonly Wire[]): string {
+  const [wire] = wires;
+  const own = wires.flatMap((one) => runs?.runs.find((run) => run.id === one.id) ?? []);
+  if (wire?.purpose !== "signal" || own.length === 0) return wire?.note ?? "";
+  const short = wire.note.startsWith("short") ? ["stopper at the pin"] : [];
+  return [...(own.some((run) => run.screened) ? ["screened, one end"] : ["plain, under 60\u202fmm"]), ...short].join(
+    "; ",
+  );
+}
+
+/** What comes near to what; what is screened stands in the list. */
+function runPassage({ checks }: WireRuns): readonly Passage[] {
+  const rows = checks.filter((one) => !one.id.startsWith("screened/"));
+  return [
+    section("Wire runs", `${WIRE_RUN_WORDS}; least distances, common practice`),
+    table(
+      [
+        { head: "" },
+        { head: "What", grow: 1 },
+        { head: "mm", align: "end" },
+        { head: "Wanted" },
+        { head: "", ruled: true },
+      ],
+      rows.map(
+        (check): Row => ({
+          bold: check.level === "watch",
+          cells: [
+            check.level === "watch" ? "move" : check.level,
+            check.words,
+            check.millimetres === null
+              ? ""
+              : plainFigure(`wire-check/${check.id.replaceAll("/", " ")}`, check.millimetres, "", 2),
+            `${check.bound} ${Math.round(10 * check.limit) / 10}`,
+            { tick: 1 },
+          ],
+        }),
+      ),
+    ),
+  ];
+}
+
+function listPassage(input: PackInput, runs: WireRuns | undefined): readonly Passage[] {
   const { document, solved } = input;
   const rows = wireRows(input);
   const instances = solved.expanded.channels.map((one) => one.instance);
@@ -349,8 +411,8 @@ function listPassage(input: PackInput): readonly Passage[] {
           : wire.amps === undefined
             ? ""
             : figure(`heater-amps/${wire.net}`, wire.amps, "A"),
-        "",
-        wire.note,
+        lengthOf(runs, wires),
+        noteOn(runs, wires),
         ...instances.map((instance, k): Cell => {
           if (channels.length === 0) return k === 0 ? { tick: 1, over: instances.length } : "";
           return channels.includes(instance) ? { tick: 1 } : "";
@@ -379,10 +441,15 @@ function listPassage(input: PackInput): readonly Passage[] {
       listed,
     ),
     paragraph(
-      "Colours, gauges and the order of the bus are common practice; green-yellow is for the earth alone. Lengths: from the chassis, or measured, with 20\u202fmm for the ends. One tick where both channels share a wire.",
+      `Colours, gauges and the order of the bus are common practice; green-yellow is for the earth alone. ${lengthWords(runs)} One tick where both channels share a wire.`,
     ),
   ];
 }
+
+const lengthWords = (runs: WireRuns | undefined): string =>
+  runs === undefined
+    ? "Lengths: measured, with 20\u202fmm for the ends."
+    : `Lengths to cut: ${WIRE_RUN_WORDS}. In them: the way on the plate, a tenth more for a twisted pair, down to the plate and up again, 20\u202fmm for the ends. * An end hangs in the wiring: good to some 20\u202fmm.${runs.missing.length === 0 ? "" : ` No length: what it goes to has no place on the plate.`}`;
 
 function colourOf(wire: Wire, colour: string, national: boolean): string {
   if (wire.purpose === "mains")
