@@ -10,3 +10,7 @@ export {
   type SideFrom,
   type SideLook,
 } from "./side-drawing.ts";
+export { carrierDrawing, type CarrierLook, openedDrawing, plugDrawing } from "./carrier-drawing.ts";
+export { carrierSection, type SmallDrawing } from "./carrier-section.ts";
+export { salvageDrawing } from "./salvage-drawing.ts";
+export { betterTurn, turnsPicture, type TurnsLook } from "./turns-picture.ts";
