@@ -18,11 +18,13 @@ import {
   type Turn,
 } from "@platewright/design";
 import { fail, type Footprint, ok, parseValue } from "@platewright/engine";
+import { turnsPicture } from "@platewright/drawing";
 import { footprints } from "@platewright/library";
 import { ask } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { mm } from "./read-length.ts";
 import { salvageCases } from "./salvage-cases.ts";
+import { sceneOf, wayScenes } from "./way-scenes.ts";
 
 type None = Record<string, never>;
 
@@ -96,6 +98,33 @@ export const metalAsks = {
     },
     kept,
   ),
+  /** A way as it is made, drawn at the width it gets, millimetres. */
+  chassisWayDrawn: ask(
+    "settled",
+    (
+      bench,
+      {
+        hole,
+        item,
+        by,
+        width,
+      }: { readonly hole: string; readonly item: string | null; readonly by: Way["by"]; readonly width: number },
+    ) => {
+      const judged = judgedKept(bench);
+      if (judged === undefined) return fail(NO_PLATE);
+      const ways = salvageOptions(
+        { chassis: judged.chassis, library: footprints, found: judged.holes },
+        hole,
+        item ?? undefined,
+      );
+      if (!ways.ok) return ways;
+      const way = ways.value.find((one) => one.by === by);
+      return way === undefined || way.obstacle !== undefined
+        ? ok({ cut: null, above: null })
+        : ok(wayScenes(judged, way, width));
+    },
+    kept,
+  ),
   /** How a socket is turned now and how it would be better; null for what is no wired socket. */
   chassisTurn: ask(
     "settled",
@@ -114,6 +143,25 @@ export const metalAsks = {
         bestAsCut: rotation.bestAsCut === undefined ? null : turnFacts(rotation.bestAsCut),
         turns: rotation.turns.map(turnFacts),
       });
+    },
+    kept,
+  ),
+  /** The same drawn from below, now beside better, at the width it gets in millimetres. */
+  chassisTurnDrawn: ask(
+    "settled",
+    (bench, { item, width }: { readonly item: string; readonly width: number }) => {
+      const judged = judgedKept(bench);
+      const placed = judged?.items.find((one) => one.item.id === item);
+      const rotation = judged === undefined || placed === undefined ? undefined : rotationOf(judged, placed);
+      if (placed === undefined || rotation === undefined) return ok(null);
+      const drawing = turnsPicture(rotation, placed, { width });
+      return ok(
+        sceneOf(
+          drawing,
+          `${item} from below, now and better turned`,
+          "Heater and grid wires as straight lines to where they go.",
+        ),
+      );
     },
     kept,
   ),

@@ -92,7 +92,7 @@ function Form({ chassis }: { chassis: Chassis }) {
           }
         />
         <SizeField
-          label="Cover above, inside"
+          label="Cover, inside"
           most={1000}
           optional
           placeholder="none"

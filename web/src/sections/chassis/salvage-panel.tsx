@@ -37,6 +37,9 @@ const VERBS: { readonly [W in Way["by"]]: string } = {
   "new-plate": "Start a new plate",
 };
 
+/** Ways that have something to draw. */
+const DRAWN: ReadonlySet<Way["by"]> = new Set(["open-up", "adapter-ring", "cover-plate", "sub-plate", "blank-plug"]);
+
 /** What can be done about holes that are wrong or idle: every way with its work, its cost, its drawing; and what was decided. */
 export function SalvagePanel({ chosen, onChoose }: PanelProps) {
   const told = useAnswer("chassisSalvage", NONE);
@@ -129,15 +132,21 @@ function Ways({ one, hourly }: { one: SalvageCase; hourly: number }) {
     <>
       <Asking told={told} what="working out every way…" />
       <ul className="metal-ways">
-        {(told.value ?? []).map((way) => (
-          <WayRow key={way.by} way={way} decided={one.decided === way.by} />
+        {(told.value ?? []).map((way, n) => (
+          <WayRow
+            key={way.by}
+            way={way}
+            item={one.item}
+            decided={one.decided === way.by}
+            first={n === 0 && one.decided === null}
+          />
         ))}
       </ul>
     </>
   );
 }
 
-function WayRow({ way, decided }: { way: Way; decided: boolean }) {
+function WayRow({ way, item, decided, first }: { way: Way; item: string | null; decided: boolean; first: boolean }) {
   const looked = useSession((session) => session.hand?.preview === true && session.hand.title === way.fix?.title);
   return (
     <li className={`metal-way${way.obstacle === undefined ? "" : " metal-cannot"}${looked ? " metal-looked" : ""}`}>
@@ -149,16 +158,16 @@ function WayRow({ way, decided }: { way: Way; decided: boolean }) {
       {decided ? (
         <span className="metal-decided">decided</span>
       ) : (
-        way.fix !== undefined && <FixButton fix={way.fix} words={VERBS[way.by]} first={way.by === "adapter-ring"} />
+        way.fix !== undefined && <FixButton fix={way.fix} words={VERBS[way.by]} first={first} />
       )}
-      {way.obstacle === undefined && <WayDrawing way={way} />}
+      {way.obstacle === undefined && DRAWN.has(way.by) && <WayDrawing way={way} item={item} />}
     </li>
   );
 }
 
 function costWords({ minutes, materialCost, cost }: Way): string {
   if (minutes === 0 && cost === 0) return "no work";
-  const time = minutes < 90 ? `${Math.round(minutes)} min` : `${(minutes / 60).toFixed(1)} h`;
+  const time = minutes < 90 ? `${Math.round(minutes)} min` : `${Number((minutes / 60).toFixed(1))} h`;
   return `about ${time}${materialCost > 0 ? `, material ${Math.round(materialCost)}` : ""}; ${Math.round(cost)} in all`;
 }
 

@@ -1,5 +1,7 @@
 import { useState } from "react";
+import { PIXELS_PER_MILLIMETRE, SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useSize } from "../../parts/use-size.ts";
 import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
@@ -66,6 +68,7 @@ function Socket({ item }: { item: string }) {
   ];
   return (
     <>
+      <Picture item={item} />
       <TurnTable item={item} rows={rows} />
       {rows.length === 1 && <p className="metal-note">{item} is turned as well as it can be.</p>}
       <button type="button" className="button quiet no-print" aria-expanded={all} onClick={() => setAll(!all)}>
@@ -81,6 +84,22 @@ function Socket({ item }: { item: string }) {
       )}
     </>
   );
+}
+
+const WIDEST = 150;
+
+function Picture({ item }: { item: string }) {
+  const [box, { width }] = useSize<HTMLDivElement>();
+  return (
+    <div ref={box} className="metal-picture metal-turn-picture">
+      {width > 0 && <Drawn item={item} width={Math.min(WIDEST, Math.floor(width / PIXELS_PER_MILLIMETRE))} />}
+    </div>
+  );
+}
+
+function Drawn({ item, width }: { item: string; width: number }) {
+  const { value } = useAnswer("chassisTurnDrawn", { item, width });
+  return value === undefined || value === null ? null : <SceneView scene={value} />;
 }
 
 const same = (one: Turned, other: Turned): boolean => (((one.degrees - other.degrees) % 360) + 360) % 360 === 0;
