@@ -80,6 +80,8 @@ function ItemView({ item, chosen }: { item: Item; chosen: ReadonlySet<string> | 
           textAnchor={item.anchor ?? "start"}
           className={`text-${role}${item.bold === true ? " bold" : ""}${halo}${marked ? " chosen" : ""}`}
           strokeWidth={item.halo === undefined ? undefined : 0.24 * item.size}
+          // Blanks at the ends or in a row are part of the text.
+          xmlSpace={/^\s|\s$|\s\s/.test(item.text) ? "preserve" : undefined}
           data-ids={ids}
         >
           {item.text}

@@ -1,9 +1,9 @@
 import { SectionHead } from "../../parts/section-head.tsx";
 import type { PaperAnswer } from "./asks.ts";
 import type { Pack } from "./use-pack.ts";
-import { counted, figureWords, wasNow } from "./words.ts";
+import { counted, figureWords, newWords, wasNow } from "./words.ts";
 
-const SHOWN = 6;
+const SHOWN = 5;
 
 /** What the paper shown says differently from the last revision that was cut. */
 export function ChangedPart({
@@ -18,6 +18,7 @@ export function ChangedPart({
   onOpen: (kind: string) => void;
 }) {
   const change = shown === undefined ? undefined : changes?.get(shown);
+  const come = newWords(change?.wordsNew ?? []);
   const changed = papers.filter((one) => (changes?.get(one.kind)?.what ?? "same") !== "same");
   const next = changed.find((one) => one.kind !== shown);
   return (
@@ -26,7 +27,7 @@ export function ChangedPart({
         id="pack-changed"
         title="What changed"
         note={against === undefined ? "" : `since Rev ${against}`}
-        end={changes === undefined ? "" : `${changed.length} of ${counted(papers.length, "paper")}`}
+        end={changes === undefined ? "" : `${changed.length} of ${papers.length}`}
       />
       {against === undefined ? (
         <p className="pack-note">
@@ -58,18 +59,19 @@ export function ChangedPart({
               <b>{wasNow(one)}</b>
             </li>
           ))}
-          {change.figures.length > SHOWN && (
-            <li className="muted">{counted(change.figures.length - SHOWN, "more figure", "more figures")}</li>
-          )}
-          {change.wordsNew.length > 0 && (
+          {come.length > 0 && (
             <li>
               <span>New on it</span>
               <b>
-                {change.wordsNew.slice(0, SHOWN).join(", ")}
-                {change.wordsNew.length > SHOWN ? " …" : ""}
+                {come.slice(0, SHOWN).join(", ")}
+                {come.length > SHOWN ? " …" : ""}
               </b>
             </li>
           )}
+          <li className="muted">
+            {change.figures.length > SHOWN ? `${change.figures.length - SHOWN} more; ` : ""}a bar at the page’s edge
+            marks each line
+          </li>
         </ul>
       )}
     </section>

@@ -60,40 +60,11 @@ export function OutputPart({
           Print this one
         </button>
       </div>
-      <p className="pack-note no-print">In the print dialog: 100 %, no margins, not “fit to page”.</p>
+      <p className="pack-note no-print">Print at 100 %, no margins, not “fit to page”.</p>
       <ul className="pack-files">
-        <FileRow
-          title="Everything"
-          note="papers, parts, cut files, manifest"
-          files={[["zip", "Zip"]]}
-          {...{ ready, making, get }}
-        />
-        <FileRow
-          title="All papers"
-          note="one file, bookmarks by paper"
-          files={[["pack", "PDF"]]}
-          {...{ ready, making, get }}
-        />
-        {shown !== undefined && (
-          <FileRow
-            title={shown.title}
-            note="this paper alone"
-            files={[[shown.kind, "PDF"]]}
-            {...{ ready, making, get }}
-          />
-        )}
-        <FileRow
-          title="Parts list"
-          note="for a spreadsheet"
-          files={[["parts-list-csv", "CSV"]]}
-          {...{ ready, making, get }}
-        />
-        <FileRow
-          title="Manifest"
-          note="every file with its SHA-256"
-          files={[["manifest", "JSON"]]}
-          {...{ ready, making, get }}
-        />
+        {filesOf(shown).map((row) => (
+          <FileRow key={row.files[0]?.[0]} {...row} ready={ready} making={making} get={get} />
+        ))}
       </ul>
     </section>
   );
@@ -103,7 +74,7 @@ function Stops({ titles }: { titles: readonly string[] }) {
   if (titles.length === 0) return null;
   return (
     <div className="pack-stops">
-      <LevelSign level="stop" words={`${counted(titles.length, "finding")} at stop: the papers say do not build`} />
+      <LevelSign level="stop" words={`${counted(titles.length, "finding")} at stop: the papers say “do not build”`} />
       <ul>
         {titles.slice(0, 3).map((title) => (
           <li key={title}>{title}</li>
@@ -116,6 +87,29 @@ function Stops({ titles }: { titles: readonly string[] }) {
   );
 }
 
+interface Row {
+  readonly title: string;
+  readonly note: string;
+  /** Kinds of the workshop's files, and what stands on their buttons. */
+  readonly files: readonly (readonly [what: string, words: string])[];
+}
+
+const filesOf = (shown: PaperAnswer | undefined): readonly Row[] => [
+  {
+    title: "Everything",
+    note: "",
+    files: [
+      ["manifest", "Manifest"],
+      ["zip", "Zip"],
+    ],
+  },
+  { title: "All papers", note: "with bookmarks", files: [["pack", "PDF"]] },
+  ...(shown === undefined
+    ? []
+    : [{ title: shown.title, note: "this paper alone", files: [[shown.kind, "PDF"]] as const }]),
+  { title: "Parts list", note: "for a spreadsheet", files: [["parts-list-csv", "CSV"]] },
+];
+
 function FileRow({
   title,
   note,
@@ -123,10 +117,7 @@ function FileRow({
   ready,
   making,
   get,
-}: {
-  title: string;
-  note: string;
-  files: readonly (readonly [what: string, words: string])[];
+}: Row & {
   ready: boolean;
   making: string | undefined;
   get: (what: string) => Promise<void>;

@@ -5,7 +5,6 @@ import type { PaperAnswer } from "./asks.ts";
 import { ChangedPart } from "./changed-part.tsx";
 import { OutputPart } from "./output-part.tsx";
 import { PapersList } from "./papers-list.tsx";
-import { PricesPart } from "./prices-part.tsx";
 import { PrintLayer } from "./print-layer.tsx";
 import { RevisionPart } from "./revision-part.tsx";
 import { SheetView } from "./sheet-view.tsx";
@@ -19,7 +18,7 @@ const NONE: readonly PaperAnswer[] = [];
 
 export function PackScreen() {
   const pack = usePack();
-  const { told, changes, against } = pack;
+  const { told, changes } = pack;
   const papers = told.value?.papers ?? NONE;
   const [at, setAt] = useState<{ readonly kind: string; readonly page: number }>();
   const sheets = useMemo(
@@ -46,7 +45,6 @@ export function PackScreen() {
       <SheetView
         sheet={shown}
         change={shown === undefined ? undefined : changes?.get(shown.paper.kind)}
-        against={against}
         told={told}
         first={index === 0}
         last={index === sheets.length - 1}
@@ -55,9 +53,8 @@ export function PackScreen() {
       <div className="pack-side">
         <OutputPart pack={pack} papers={papers} shown={shown?.paper} onPrint={print} />
         <RevisionPart pack={pack} />
-        <ChangedPart pack={pack} papers={papers} shown={shown?.paper.kind} onOpen={open} />
         <TrueSizePart />
-        <PricesPart prices={pack.prices} onPrices={pack.setPrices} />
+        <ChangedPart pack={pack} papers={papers} shown={shown?.paper.kind} onOpen={open} />
         <p className="caution">
           <strong>{CAUTION_TITLE}.</strong> {CAUTION_SHORT.replace(/^Danger, lethal voltage: u/, "U")}
         </p>

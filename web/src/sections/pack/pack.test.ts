@@ -21,7 +21,7 @@ import { changeBars } from "./change-bars.ts";
 import { compareMarks, type PaperMarks } from "./marks.ts";
 import { bookOf, draftOf, pricesFile } from "./price-draft.ts";
 import { judgeBars, readBar } from "./true-size.ts";
-import { changeWords, figureWords, wasNow } from "./words.ts";
+import { changeWords, figureWords, newWords, wasNow } from "./words.ts";
 
 const catalogue = openCatalogue();
 const { document, revisions } = demoOpen();
@@ -133,7 +133,8 @@ describe("what changed", () => {
     expect(cathode?.was).not.toBe(cathode?.now);
     expect(changes.get("parts-list")?.wordsNew).toContain("910");
     expect(changes.get("wiring")).toMatchObject({ figures: [], wordsNew: ["910"] });
-    expect(changeWords(bench ?? never(), "A")).toMatch(/^changed: \d+ figures/);
+    expect(changeWords(bench ?? never())).toMatch(/^\d+ figures$/);
+    expect(changeWords(changes.get("wiring") ?? never())).toBe("1 word");
   });
 
   test("a note of the design is on the technical file alone; every other paper is as it was", () => {
@@ -141,8 +142,7 @@ describe("what changed", () => {
     expect(noted.revision).toBe("draft");
     const notes = compareMarks(before, noted.papers);
     expect(notes.get("technical-file")?.wordsCome).toEqual(expect.arrayContaining(["tried", "bench"]));
-    for (const one of notes.values())
-      if (one.kind !== "technical-file") expect(changeWords(one, "A"), one.kind).toBe("as Rev A");
+    for (const one of notes.values()) if (one.kind !== "technical-file") expect(one.what, one.kind).toBe("same");
   });
 
   test("every changed figure of a page has its bar, within the page, and bars do not overlap", () => {
@@ -189,6 +189,9 @@ describe("what changed", () => {
     expect(figureWords("volts/nominal/B1")).toBe("B1 volts");
     expect(figureWords("h2-decibels/L/0.3")).toBe("L 0.3 H2 decibels");
     expect(figureWords("plateAmps/L.V1a")).toBe("L.V1a plate amps");
+    expect(figureWords("dischargeHot/seconds")).toBe("discharge hot, seconds");
+    expect(newWords(["12BH7A,", "(6X4)", "the", "…"])).toEqual(["12BH7A", "6X4"]);
+    expect(newWords(["advised;", "—"])).toEqual(["advised"]);
     expect(wasNow({ of: "x", was: "1 V", now: "2 V" })).toBe("1 V → 2 V");
     expect(wasNow({ of: "x", now: "2 V" })).toBe("2 V, new");
   });

@@ -67,13 +67,11 @@ const Thumbnail = memo(function Thumbnail({ paper }: { paper: PaperAnswer }) {
 function Changed({ change, against }: { change: PaperChange | undefined; against: string | undefined }) {
   if (against === undefined) return null;
   if (change === undefined) return <span className="muted">comparing…</span>;
-  const words = changeWords(change, against);
-  return change.what === "same" ? (
-    <LevelSign level="ok" words={words} />
-  ) : (
+  if (change.what === "same") return <LevelSign level="ok" words={`as Rev ${against}`} />;
+  return (
     <>
-      <LevelSign level="watch" words={change.what === "new" ? words : "changed"} />
-      {change.what === "changed" && <span className="muted">{words.replace("changed: ", "")}</span>}
+      <LevelSign level="watch" words={change.what} />
+      {change.what === "changed" && <span className="muted">{changeWords(change)}</span>}
     </>
   );
 }

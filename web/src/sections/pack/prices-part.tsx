@@ -1,6 +1,5 @@
 import type { PriceBook } from "@platewright/design";
 import { useRef, useState } from "react";
-import { SectionHead } from "../../parts/section-head.tsx";
 import { useHands } from "../../state/use-session.ts";
 import { useDesk } from "../../worker/use-answer.ts";
 import { pricesFile } from "./price-draft.ts";
@@ -30,46 +29,51 @@ export function PricesPart({
     else onPrices(value);
   };
   return (
-    <section aria-labelledby="pack-prices">
-      <SectionHead
-        id="pack-prices"
-        title="Prices"
-        note={
-          prices === undefined
-            ? "none: the price sheet is a form"
-            : `${prices.currency}, ${counted(Object.keys(prices.parts).length, "price")}, ${hours(prices)} h`
-        }
-      />
-      <div className="pack-price-buttons no-print">
-        <button type="button" className="button" onClick={() => setWriting(true)}>
-          {prices === undefined ? "Write them…" : "Change…"}
-        </button>
-        <label className="button">
-          From a file…
-          <input
-            ref={file}
-            type="file"
-            className="unseen"
-            accept=".json,application/json"
-            onChange={(event) => void take(event.currentTarget.files?.[0])}
-          />
-        </label>
-        {prices !== undefined && (
-          <>
-            <button
-              type="button"
-              className="button"
-              onClick={() => saveFile("prices.json", new Blob([pricesFile(prices)], { type: "application/json" }))}
-            >
-              Save
-            </button>
-            <button type="button" className="button quiet" onClick={() => onPrices(undefined)}>
-              Remove
-            </button>
-          </>
-        )}
-      </div>
-      <p className="pack-note">Kept by this browser alone, not in the shop; sent along when a paper is made.</p>
+    <>
+      <dt>Prices</dt>
+      <dd>
+        <span className="pack-price-buttons no-print">
+          <button type="button" className="button" onClick={() => setWriting(true)}>
+            {prices === undefined ? "Write…" : "Change…"}
+          </button>
+          <label className="button">
+            From a file…
+            <input
+              ref={file}
+              type="file"
+              className="unseen"
+              accept=".json,application/json"
+              onChange={(event) => void take(event.currentTarget.files?.[0])}
+            />
+          </label>
+          {prices !== undefined && (
+            <>
+              <button
+                type="button"
+                className="button"
+                aria-label="Save prices as a file"
+                onClick={() => saveFile("prices.json", new Blob([pricesFile(prices)], { type: "application/json" }))}
+              >
+                Save
+              </button>
+              <button
+                type="button"
+                className="button quiet"
+                aria-label="Remove prices"
+                onClick={() => onPrices(undefined)}
+              >
+                Remove
+              </button>
+            </>
+          )}
+        </span>
+        <span className="pack-note">
+          {prices === undefined
+            ? "None yet. "
+            : `${prices.currency}, ${counted(Object.keys(prices.parts).length, "price")}, ${hours(prices)} h. `}
+          Kept by this browser, not in the shop.
+        </span>
+      </dd>
       {writing && (
         <PricesForm
           prices={prices}
@@ -80,7 +84,7 @@ export function PricesPart({
           onClose={() => setWriting(false)}
         />
       )}
-    </section>
+    </>
   );
 }
 

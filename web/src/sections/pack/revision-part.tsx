@@ -2,6 +2,7 @@ import { useId } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
+import { PricesPart } from "./prices-part.tsx";
 import type { Pack } from "./use-pack.ts";
 
 /** What stands on the papers, and on which paper they are. */
@@ -38,13 +39,13 @@ export function RevisionPart({ pack }: { pack: Pack }) {
         <dt>They say</dt>
         <dd>
           {cut === undefined ? (
-            <>
-              <b>Rev draft</b>, not cut yet; <a href="#revisions">cut a revision</a>
-            </>
+            <span>
+              <b>Rev draft</b>, not cut yet; <a href="#revisions">cut it</a>
+            </span>
           ) : (
-            <>
-              <b>Rev {cut.id}</b>, with the data it was cut with
-            </>
+            <span>
+              <b>Rev {cut.id}</b>, solved with its own data
+            </span>
           )}
         </dd>
         <dt>
@@ -60,7 +61,7 @@ export function RevisionPart({ pack }: { pack: Pack }) {
           />
           <span className="muted">{told.value?.dated ?? ""}</span>
         </dd>
-        <dt id={`${id}-paper`}>Paper</dt>
+        <dt>Paper</dt>
         <dd>
           <Choice
             label="Paper"
@@ -72,8 +73,9 @@ export function RevisionPart({ pack }: { pack: Pack }) {
             value={size}
             onChoose={setSize}
           />
-          {size === "A3" && <span className="muted">drawings; text stays on A4</span>}
+          {size === "A3" && <span className="muted">text stays on A4</span>}
         </dd>
+        <PricesPart prices={pack.prices} onPrices={pack.setPrices} />
       </dl>
     </section>
   );

@@ -13,7 +13,6 @@ import type { PaperChange } from "./marks.ts";
 export function SheetView({
   sheet,
   change,
-  against,
   told,
   first,
   last,
@@ -21,7 +20,6 @@ export function SheetView({
 }: {
   sheet: { readonly paper: PaperAnswer; readonly scene: Scene; readonly page: number } | undefined;
   change: PaperChange | undefined;
-  against: string | undefined;
   told: Told<PackAnswer>;
   first: boolean;
   last: boolean;
@@ -46,7 +44,7 @@ export function SheetView({
         note={
           scene === undefined || sheet === undefined
             ? ""
-            : `page ${sheet.page + 1} of ${sheet.paper.pages.length}, ${sizeWords(scene)}${bars.length === 0 ? "" : `; a bar at the edge: changed since Rev ${against ?? ""}`}`
+            : `page ${sheet.page + 1} of ${sheet.paper.pages.length}, ${sizeWords(scene)}`
         }
         end={
           <span className="pack-turn">
@@ -92,7 +90,7 @@ export function SheetView({
           >
             <SceneView scene={scene}>
               {bars.map(([top, bottom]) => (
-                <rect key={top} className="pack-bar" x={9.6} width={1} y={top} height={bottom - top} />
+                <rect key={top} className="pack-edge" x={9.6} width={1} y={top} height={bottom - top} />
               ))}
             </SceneView>
           </div>

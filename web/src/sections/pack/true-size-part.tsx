@@ -11,9 +11,16 @@ export function TrueSizePart() {
   const judged = judgeBars(readBar(across), readBar(up));
   return (
     <section aria-labelledby="pack-true">
-      <SectionHead id="pack-true" title="True size" note="the check bars of the template, by a ruler" />
-      <Bar label="Bar across" written={across} onWritten={setAcross} />
-      <Bar label="Bar up" written={up} onWritten={setUp} />
+      <SectionHead
+        id="pack-true"
+        title="True size"
+        note="check bars of the template, by a ruler"
+        end={`${BAR_MILLIMETRES}.0 ± ${BAR_ALLOWED_MILLIMETRES} mm`}
+      />
+      <div className="pack-bars">
+        <Bar label="Bar across" written={across} onWritten={setAcross} />
+        <Bar label="Bar up" written={up} onWritten={setUp} />
+      </div>
       <p className="pack-true-words" role="status">
         {judged.level !== undefined && (
           <LevelSign level={judged.level} words={judged.level === "ok" ? "ok" : "do not cut"} />
@@ -28,7 +35,7 @@ function Bar({ label, written, onWritten }: { label: string; written: string; on
   const id = useId();
   const read: BarRead = readBar(written);
   return (
-    <div className="pack-bar-row">
+    <div className="pack-bar">
       <label htmlFor={id}>{label}</label>
       <input
         id={id}
@@ -42,17 +49,13 @@ function Bar({ label, written, onWritten }: { label: string; written: string; on
         onChange={(event) => onWritten(event.currentTarget.value)}
       />
       <span className="muted">mm</span>
-      {read.kind === "read" ? (
+      {read.kind === "read" && (
         <LimitBar
           now={read.millimetres}
           from={BAR_MILLIMETRES - BAR_ALLOWED_MILLIMETRES}
           to={BAR_MILLIMETRES + BAR_ALLOWED_MILLIMETRES}
           words={`${read.millimetres} mm, ${BAR_MILLIMETRES} ± ${BAR_ALLOWED_MILLIMETRES} allowed`}
         />
-      ) : (
-        <span className="muted">
-          {BAR_MILLIMETRES}.0 ± {BAR_ALLOWED_MILLIMETRES} allowed
-        </span>
       )}
       {read.kind === "wrong" && (
         <span id={`${id}-wrong`} className="field-words" role="alert">
