@@ -41,6 +41,7 @@ import type { PackInput } from "./pack-input.ts";
 import { offPage, type PageSize, type Paper } from "./page.ts";
 import { priceOfUnit } from "./price-sheet.ts";
 import { partsRows } from "./parts-rows.ts";
+import { metalOf } from "./test-metal.ts";
 
 const catalogue = openCatalogue();
 const read = <T>(
@@ -159,6 +160,15 @@ function engineOf(input: PackInput) {
   const valueOf = (of: string): number | undefined => {
     const [what = "", a = "", b = "", c = ""] = of.split("/");
     switch (what) {
+      case "hole":
+      case "new-hole":
+      case "carrier":
+      case "plate":
+      case "flat":
+      case "bend":
+      case "cut":
+      case "apart":
+        return metalOf(document, of);
       case "volts":
         return volts(a, b);
       case "meter":
@@ -548,6 +558,7 @@ const PRACTICE = new Set([
   "20 %",
   "10 %",
   "90 %",
+  "100 %",
   "500 V",
   "3.5 mA",
   "100 nF",

@@ -1,5 +1,6 @@
 /** All papers of one revision, in the order of the job. */
 import { benchSheet } from "./bench-sheet.ts";
+import { fabricatorPaper } from "./fabricator-paper.ts";
 import { groundPaper } from "./ground-paper.ts";
 import { measurementSheet } from "./measurement-sheet.ts";
 import { ownerSheet } from "./owner-sheet.ts";
@@ -9,6 +10,7 @@ import { partsList } from "./parts-list.ts";
 import { priceSheet } from "./price-sheet.ts";
 import { safetySlip, technicalFile } from "./safety-slip.ts";
 import { schematicPaper } from "./schematic-paper.ts";
+import { templatePaper } from "./template.ts";
 import { wiringPaper } from "./wiring-paper.ts";
 
 /** Each makes one paper; none where the design has nothing for it. */
@@ -17,6 +19,8 @@ export const PAPERS: readonly ((input: PackInput) => Paper | undefined)[] = [
   schematicPaper,
   wiringPaper,
   groundPaper,
+  templatePaper,
+  fabricatorPaper,
   benchSheet,
   measurementSheet,
   safetySlip,

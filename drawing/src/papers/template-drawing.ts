@@ -1,0 +1,272 @@
+/** A plate or a ring at true size for the drill: outline, holes with their centres, and words beside them; from one face. */
+import {
+  bendsOf,
+  type ChassisHole,
+  type ChassisJudged,
+  type ChassisPlate,
+  gapBetween,
+  plateOutline,
+  solidOf,
+} from "@platewright/design";
+import type { Outline, Place } from "@platewright/engine";
+import type { CarrierDrawing, CutHole } from "../cut/index.ts";
+import { freePlaces } from "../chassis/free-places.ts";
+import { outlineItem } from "../chassis/outline-items.ts";
+import { type Label, labelItems } from "../chassis/labels.ts";
+import { type PlateMap, plateMap } from "../chassis/plate-map.ts";
+import { bendItems, datumItems } from "../chassis/plate-ground.ts";
+import { outlineBox, shapeOf } from "../chassis/shapes.ts";
+import { type Box, boxAround, itemBox } from "../bounds.ts";
+import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
+import { holeFigures, type HoleFigures, sizeFigures } from "./hole-figures.ts";
+import type { Figure } from "./letters.ts";
+import { type Mark, MARK_REACH } from "./tiles.ts";
+
+/** A hole as it stands on the template. */
+export interface TemplateHole {
+  readonly id: string;
+  readonly outline: Outline;
+  /** cut: to be made; there: made already; open: its size is not decided. */
+  readonly look: "cut" | "there" | "open";
+  /** "Ø 22". */
+  readonly size: HoleFigures;
+  /** "there, close it". */
+  readonly words?: string;
+}
+
+export interface TemplateSubject {
+  readonly map: PlateMap;
+  readonly outline: Outline;
+  readonly holes: readonly TemplateHole[];
+  /** Bends, datum. */
+  readonly more: readonly Item[];
+}
+
+const LOOKS: { readonly [W in ChassisHole["work"]]: readonly [TemplateHole["look"], string?] } = {
+  cut: ["cut"],
+  "open-up": ["cut", "open to this"],
+  done: ["there"],
+  spare: ["there", "spare"],
+  close: ["there", "close"],
+  unresolved: ["open", "not decided"],
+};
+
+export function plateSubject({ chassis, holes }: ChassisJudged, face: PlateMap["face"]): TemplateSubject {
+  const map = plateMap(chassis.plate, face, 1);
+  return {
+    map,
+    outline: plateOutline(chassis.plate),
+    holes: holes.holes
+      .filter((hole) => hole.in === "plate")
+      .map((hole): TemplateHole => {
+        const [look, words] = LOOKS[hole.work];
+        return {
+          id: hole.id,
+          outline: hole.outline,
+          look,
+          size: holeFigures(hole),
+          ...(words === undefined ? {} : { words }),
+        };
+      }),
+    more: [...bendItems(chassis.plate, map), ...datumItems(map), datumWords(map)],
+  };
+}
+
+/** Beside the datum, on the plate's side of it, so that no sheet loses it. */
+function datumWords(map: PlateMap): Item {
+  const [x, y] = map.toSheet({ x: 0, y: 0 });
+  const side = map.face === "top" ? 1 : -1;
+  return {
+    kind: "text",
+    at: [x + side * 3.4, y + 4.4],
+    text: "0, 0",
+    size: 3.18,
+    bold: true,
+    anchor: map.face === "top" ? "start" : "end",
+  };
+}
+
+/** A ring or plate on its own, seen from above. */
+export function carrierSubject({ drawing, name }: CarrierDrawing): TemplateSubject {
+  const [width, height] = [drawing.right, drawing.rear];
+  const map = plateMap({ widthMillimetres: width, depthMillimetres: height }, "top", 1);
+  const round = drawing.contours[0]?.kind === "circle";
+  const at = { x: width / 2, y: height / 2 };
+  return {
+    map,
+    outline: round
+      ? { kind: "circle", ...at, diameterMillimetres: width }
+      : { kind: "rectangle", ...at, widthMillimetres: width, heightMillimetres: height, cornerMillimetres: 2 },
+    holes: drawing.holes.map((hole) => ({
+      id: hole.ids[0] ?? name,
+      outline: { ...hole.shape, x: hole.x, y: hole.y },
+      look: "cut",
+      size: sizeFigures(`carrier/${hole.ids[0] ?? name}`, hole.shape),
+      ...wordsOfCarried(hole),
+    })),
+    more: [],
+  };
+}
+
+const wordsOfCarried = ({ thread, countersunk }: CutHole): { readonly words?: string } =>
+  thread !== undefined ? { words: `tap ${thread}` } : countersunk === true ? { words: "countersink" } : {};
+
+/** From the rim of a hole out to where its centre lines end. */
+const PAST = 2;
+
+/** Lines alone. */
+export function subjectLines({ map, outline, holes, more }: TemplateSubject): readonly Item[] {
+  return [
+    outlineItem(outline, map, { weight: WEIGHTS.light }),
+    ...more,
+    ...holes.flatMap((hole): readonly Item[] => {
+      const weight = hole.look === "cut" ? WEIGHTS.wire : WEIGHTS.hair;
+      const box = outlineBox(hole.outline, map);
+      const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+      const line = { kind: "line", weight: WEIGHTS.hair, ids: [hole.id] } as const;
+      return [
+        outlineItem(hole.outline, map, { weight, ids: [hole.id], ...(hole.look === "open" ? { dash: "dash" } : {}) }),
+        { ...line, from: [box.left - PAST, y], to: [box.right + PAST, y] },
+        { ...line, from: [x, box.top - PAST], to: [x, box.bottom + PAST] },
+      ];
+    }),
+  ];
+}
+
+/** Is no line of the drawing near? Where a register mark may stand. */
+export const clearOf = ({ map, outline, holes }: TemplateSubject) => {
+  const solids = [outline, ...holes.map((hole) => hole.outline)].map(solidOf);
+  return (x: number, y: number, room: number): boolean => {
+    const point = { core: [map.toPlate([x, y])], radius: 0 };
+    return solids.every((solid) => Math.abs(gapBetween(point, solid)) > room);
+  };
+};
+
+/** Words of a mark reach this far from it. */
+const MARK_WORDS = 17;
+
+/** A register mark with its name and its place on the plate, on the side where the sheet has room. */
+export function markItems({ name, x, y }: Mark, place: Place, window: Box): readonly Item[] {
+  const isLast = window.right - x < MARK_WORDS;
+  const side = { size: 3.18, anchor: isLast ? "end" : "start" } as const;
+  const beside = x + (isLast ? -1.2 : 1.2);
+  const line = { kind: "line", weight: WEIGHTS.hair } as const;
+  return [
+    { ...line, from: [x - MARK_REACH, y], to: [x + MARK_REACH, y] },
+    { ...line, from: [x, y - MARK_REACH], to: [x, y + MARK_REACH] },
+    { kind: "circle", at: [x, y], radius: 1.6, weight: WEIGHTS.hair },
+    { kind: "text", at: [beside, y - 2.2], text: name, bold: true, ...side },
+    { kind: "text", at: [beside, y + 4.6], text: `${place.x}, ${place.y}`, ...side },
+  ];
+}
+
+const MAIN: ReadonlySet<string> = new Set(["body", "bush", "opening"]);
+
+export interface SubjectWords {
+  readonly items: readonly Item[];
+  readonly figures: readonly Figure[];
+  /** Holes whose centre is in the window, and those of them that have their words. */
+  readonly own: readonly string[];
+  readonly named: readonly string[];
+}
+
+/** Words beside the holes whose centre is in a window; each is whole, or is not drawn. */
+export function subjectWords(
+  { map, holes }: TemplateSubject,
+  window: Box,
+  marks: readonly Item[],
+  seams: readonly LineItem[] = [],
+): SubjectWords {
+  const [texts, taken, soft] = [freePlaces(), freePlaces(), freePlaces()];
+  for (const item of marks) texts.take(itemBox(item));
+  for (const { from, to } of seams) soft.take(boxAround([from, to], 0.5));
+  const [corner, far] = [
+    [0, 0],
+    [map.width, map.height],
+  ] as const;
+  for (const [from, to] of [
+    [corner, [far[0], 0]],
+    [corner, [0, far[1]]],
+    [far, [far[0], 0]],
+    [far, [0, far[1]]],
+  ] as const)
+    texts.take(boxAround([from, to], 0.3));
+  for (const hole of holes) {
+    const { left, right, top, bottom } = outlineBox(hole.outline, map);
+    taken.take({ left, right, top, bottom }, hole.id);
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2];
+    // Centre lines are to be read.
+    texts.take(
+      boxAround(
+        [
+          [left - PAST, y],
+          [right + PAST, y],
+        ],
+        0.2,
+      ),
+    );
+    texts.take(
+      boxAround(
+        [
+          [x, top - PAST],
+          [x, bottom + PAST],
+        ],
+        0.2,
+      ),
+    );
+  }
+  const own = holes.filter(({ outline }) => {
+    const box = outlineBox(outline, map);
+    const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+    return x >= window.left && x <= window.right && y >= window.top && y <= window.bottom;
+  });
+  // Small holes first: they have fewer places.
+  const bySize = [...own].sort((one, other) => reachOf(one.outline, map) - reachOf(other.outline, map));
+  const labels = bySize.map((hole): Label => {
+    const box = outlineBox(hole.outline, map);
+    const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+    const sized = { text: hole.size.text };
+    // A screw or a lug beside the part's own hole is named without the part.
+    const [, own = ""] = hole.id.split("/");
+    const name = { text: own === "" || MAIN.has(own) ? hole.id : own, bold: true };
+    return {
+      ids: [hole.id, ...hole.size.figures.map((one) => `=${one.of}`)],
+      owner: hole.id,
+      words: [name, sized, ...(hole.words === undefined ? [] : [{ text: hole.words }])],
+      shorter: [name, sized],
+      // Inside beside the centre lines: a quarter of the hole.
+      inside: quartersOf(box, x, y).map((shape) => ({ shape, hole: hole.id })),
+      beside: [{ left: box.left - 0.6, right: box.right + 0.6, top: box.top - 0.6, bottom: box.bottom + 0.6 }],
+      target: shapeOf(hole.outline, map),
+    };
+  });
+  const { items } = labelItems(labels, { area: window, texts, holes: taken, soft, halo: "paper" });
+  const drawn = new Set(items.flatMap((item) => ("ids" in item ? (item.ids ?? []) : [])));
+  return {
+    items,
+    figures: own.flatMap((hole) => hole.size.figures).filter((one) => drawn.has(`=${one.of}`)),
+    own: own.map((hole) => hole.id),
+    named: own.map((hole) => hole.id).filter((id) => drawn.has(id)),
+  };
+}
+
+function reachOf(outline: Outline, map: PlateMap): number {
+  const box = outlineBox(outline, map);
+  return box.right - box.left + box.bottom - box.top;
+}
+
+const quartersOf = (box: Box, x: number, y: number): readonly Label["inside"][number]["shape"][] => {
+  const half = (top: number, bottom: number) =>
+    ({
+      kind: "polygon",
+      points: [
+        [box.left + (x - box.left) * 0.3, top],
+        [box.right - (box.right - x) * 0.3, top],
+        [box.right - (box.right - x) * 0.3, bottom],
+        [box.left + (x - box.left) * 0.3, bottom],
+      ],
+    }) as const;
+  return box.bottom - box.top < 16 ? [] : [half(y, y + (box.bottom - y) * 0.75), half(y - (y - box.top) * 0.75, y)];
+};
+
+export const hasBends = (plate: ChassisPlate): boolean => bendsOf(plate).length > 0;

@@ -1,0 +1,112 @@
+/**
+ * Sheets that together cover a drawing at true size: windows that overlap, and register marks that stand on every sheet they fall on.
+ *
+ * Law     Windows of one size, at even steps, with at least `OVERLAP` in common; the seam is the middle of what two share. On
+ *         each seam, two marks to a sheet at whole millimetres of the drawing, clear of lines where there is room. The marks of
+ *         a seam have one letter.
+ */
+import { type Box } from "../bounds.ts";
+
+export const OVERLAP_MILLIMETRES = 12;
+/** Half of a mark's cross. */
+export const MARK_REACH = 4;
+/** A mark stays this far inside of the sheets' edges. */
+const INSIDE = MARK_REACH + 1;
+
+export interface Tile {
+  /** Counted from the left and from the top. */
+  readonly column: number;
+  readonly row: number;
+  readonly window: Box;
+}
+
+export interface Mark {
+  /** "A1". */
+  readonly name: string;
+  readonly x: number;
+  readonly y: number;
+}
+
+export interface Tiling {
+  readonly columns: number;
+  readonly rows: number;
+  readonly tiles: readonly Tile[];
+  /** Where sheets are joined: x of upright seams, y of level ones. */
+  readonly upright: readonly number[];
+  readonly level: readonly number[];
+  readonly marks: readonly Mark[];
+  /** Least that two neighbours share; Infinity for one sheet. */
+  readonly overlap: number;
+}
+
+/** Begins of windows of `size` over `from` to `to`; a single one has the drawing in its middle. */
+function begins(from: number, to: number, size: number): readonly number[] {
+  const length = to - from;
+  if (length <= size) return [from - (size - length) / 2];
+  const count = Math.ceil((length - OVERLAP_MILLIMETRES) / (size - OVERLAP_MILLIMETRES) - 1e-9);
+  return Array.from({ length: count }, (_, n) => from + ((length - size) * n) / (count - 1));
+}
+
+export const tileCount = (drawing: Box, width: number, height: number): number =>
+  begins(drawing.left, drawing.right, width).length * begins(drawing.top, drawing.bottom, height).length;
+
+/** Room that a mark and its words would like, and what its cross needs. */
+const ROOMS = [11, MARK_REACH + 1] as const;
+
+/** `isClear`: is there no line of the drawing within so many millimetres of this place? */
+export function tilesOf(
+  drawing: Box,
+  width: number,
+  height: number,
+  isClear: (x: number, y: number, room: number) => boolean,
+): Tiling {
+  const xs = begins(drawing.left, drawing.right, width);
+  const ys = begins(drawing.top, drawing.bottom, height);
+  const tiles = ys.flatMap((top, row) =>
+    xs.map((left, column): Tile => ({ row, column, window: { left, top, right: left + width, bottom: top + height } })),
+  );
+  // Whole millimetres: a mark's place is read off without a fraction.
+  const seams = (all: readonly number[], size: number) =>
+    all.slice(1).map((next, n) => Math.round((next + (all[n] ?? next) + size) / 2));
+  const [upright, level] = [seams(xs, width), seams(ys, height)];
+  const marks: Mark[] = [];
+  const letter = () => String.fromCharCode(65 + (seen++ % 26));
+  let seen = 0;
+  const along = (all: readonly number[], size: number, least: number, most: number): readonly number[] =>
+    all.flatMap((begin) => {
+      const [from, to] = [Math.max(begin, least), Math.min(begin + size, most)];
+      return [from + (to - from) / 6, to - (to - from) / 6];
+    });
+  const clearest = (wanted: number, isFree: (at: number, room: number) => boolean): number => {
+    const whole = Math.round(wanted);
+    for (const room of ROOMS)
+      for (let off = 0; off <= 20; off++) for (const at of [whole + off, whole - off]) if (isFree(at, room)) return at;
+    return whole;
+  };
+  const place = (name: string, wanted: readonly number[], at: (along: number) => { x: number; y: number }) => {
+    let count = 0;
+    for (const one of [...wanted].sort((a, b) => a - b)) {
+      const found = clearest(one, (value, room) => isClear(at(value).x, at(value).y, room));
+      const { x, y } = at(found);
+      // Overlapping rows would have two marks nearly in one place.
+      if (!marks.some((mark) => Math.hypot(mark.x - x, mark.y - y) < 3 * MARK_REACH))
+        marks.push({ name: `${name}${++count}`, x, y });
+    }
+  };
+  for (const x of upright)
+    place(letter(), along(ys, height, drawing.top + INSIDE, drawing.bottom - INSIDE), (y) => ({ x, y }));
+  for (const y of level)
+    place(letter(), along(xs, width, drawing.left + INSIDE, drawing.right - INSIDE), (x) => ({ x, y }));
+  const shared = [
+    ...xs.slice(1).map((next, n) => (xs[n] ?? 0) + width - next),
+    ...ys.slice(1).map((next, n) => (ys[n] ?? 0) + height - next),
+  ];
+  return { columns: xs.length, rows: ys.length, tiles, upright, level, marks, overlap: Math.min(Infinity, ...shared) };
+}
+
+/** Is the whole mark on the sheet? */
+export const isOn = ({ window }: Tile, { x, y }: Pick<Mark, "x" | "y">): boolean =>
+  x - MARK_REACH >= window.left &&
+  x + MARK_REACH <= window.right &&
+  y - MARK_REACH >= window.top &&
+  y + MARK_REACH <= window.bottom;
