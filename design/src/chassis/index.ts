@@ -1,3 +1,4 @@
+export { type ChassisWords, chassisWords } from "./chassis-words.ts";
 export type { Carrier, CarrierFixing, CarrierHole, CarrierKind, ScrewSeat } from "./carrier.ts";
 export {
   type Arc,

@@ -1,6 +1,7 @@
 /** Parts: that each has a footprint, the right one, and that it was measured; that everything of the circuit that is mounted stands somewhere. */
 import type { Finding, Fix } from "../findings.ts";
 import { list } from "../limits/say.ts";
+import { socketWords } from "./chassis-words.ts";
 import { type ChassisJudged, mm, nameOf, practised } from "./context.ts";
 import { footprintsOf } from "./placed.ts";
 import { toolFor } from "./tools.ts";
@@ -35,7 +36,7 @@ function sockets(judged: ChassisJudged): readonly Finding[] {
       .filter((one) => one.socket === envelope.socket)
       .map(
         (one): Fix => ({
-          title: `${nameOf(judged, item.item.id)}: ${one.label}`,
+          title: socketWords(nameOf(judged, item.item.id), one.label),
           changes: [
             {
               target: `chassis.items[${item.item.id}].footprint`,

@@ -34,6 +34,24 @@ export function pathOf(target: string): readonly string[] | undefined {
   return keys.length === 0 ? undefined : keys;
 }
 
+/** Lists whose members are named by themselves. */
+const UNSAID: ReadonlySet<string> = new Set([
+  "blocks",
+  "parts",
+  "instances",
+  "overrides",
+  "envelopes",
+  "items",
+  "holes",
+]);
+
+/** "chassis.items[V3].degrees" → "chassis V3 degrees", "supply.rectifier.seriesOhms" → "supply rectifier series ohms". */
+const spokenTarget = (keys: readonly string[]): string =>
+  keys
+    .filter((key, i) => i === keys.length - 1 || !UNSAID.has(key))
+    .map((key) => (/^[a-z]+([A-Z][a-z]+)+$/.test(key) ? key.replace(/[A-Z]/g, (one) => ` ${one.toLowerCase()}`) : key))
+    .join(" ");
+
 /** Applies one change to a document (or to a shelf: any plain data whose members have ids); it is never touched itself. */
 export function applyChange<T extends object = Document>(document: T, change: Change): Result<T, ChangeConflict> {
   const keys = pathOf(change.target);
@@ -59,9 +77,9 @@ export function applyChange<T extends object = Document>(document: T, change: Ch
   } catch (thrown) {
     if (!(thrown instanceof Conflict)) throw thrown;
     return missing.length > 0
-      ? refuse(`${change.target}: there is no ${missing[0] ?? ""} any more.`, undefined)
+      ? refuse(`${spokenTarget(keys)}: there is no ${missing[0] ?? ""} any more.`, undefined)
       : refuse(
-          `${change.target} is ${shown(thrown.found)} and not ${shown(change.before)} any more; it was changed meanwhile.`,
+          `${spokenTarget(keys)} is ${shown(thrown.found)} and not ${shown(change.before)} any more; it was changed meanwhile.`,
           thrown.found,
         );
   }

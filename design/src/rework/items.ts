@@ -2,6 +2,8 @@
  * What differs between two documents, as a builder names it: a tube in its sockets, a resistor of both channels, the
  * fuse. Each item can be taken back alone.
  */
+import type { Footprints } from "@platewright/engine";
+import { chassisWords } from "../chassis/chassis-words.ts";
 import { diffDocuments, pathOf } from "../document/change.ts";
 import type { Document, DocumentPart, Envelope } from "../document/schema.ts";
 import type { Change } from "../findings.ts";
@@ -14,11 +16,12 @@ export type PartField = "value" | "position" | "closed" | "watts" | "volts" | "o
 export interface ReworkItem {
   /** Stable for what it is about: "tube/V1,V2", "part/channel.R4/L,R", "supply.fuse". */
   readonly id: string;
-  readonly kind: "tube" | "rectifier" | "part" | "control" | "supply" | "other";
+  readonly kind: "tube" | "rectifier" | "part" | "control" | "supply" | "chassis" | "other";
   /** "V1, V2", "R4" (in every channel), "L.R4" (in one). */
   readonly where: string;
   /** "tube", "cathode resistor". */
   readonly what: string;
+  /** Empty where `after` says the whole of it: "V3 moved 12 mm to the rear". */
   readonly before: string;
   readonly after: string;
   /** What comes with it: wires to move, another socket, another rating. */
@@ -29,8 +32,11 @@ export interface ReworkItem {
   readonly part?: { readonly instances: readonly string[]; readonly partId: string; readonly field: PartField };
 }
 
-/** Everything that differs, in the order of the job: bottles, parts, controls, supply, the rest. */
-export function reworkItems(before: Document, after: Document): readonly ReworkItem[] {
+/**
+ * Everything that differs, in the order of the job: bottles, parts, controls, supply, chassis, the rest. Sockets and parts on the
+ * chassis are named by their label when footprints are given.
+ */
+export function reworkItems(before: Document, after: Document, footprints?: Footprints): readonly ReworkItem[] {
   const changes = diffDocuments(before, after).flatMap((change) => placed(after, change));
   const buckets = [...new Set(changes.map((one) => one.bucket))];
   const items = [
@@ -42,11 +48,12 @@ export function reworkItems(before: Document, after: Document): readonly ReworkI
         changes.filter((one) => one.bucket === bucket).map((one) => one.change),
       ),
     ),
+    ...chassisItems(before, after, buckets, footprints),
   ];
   return items.toSorted((a, b) => ORDER.indexOf(a.kind) - ORDER.indexOf(b.kind));
 }
 
-const ORDER: readonly ReworkItem["kind"][] = ["tube", "rectifier", "part", "control", "supply", "other"];
+const ORDER: readonly ReworkItem["kind"][] = ["tube", "rectifier", "part", "control", "supply", "chassis", "other"];
 
 /**
  * Changes that take one item back to how it was in `proven`, from `now`. Other items stay as they are.
@@ -91,6 +98,12 @@ function placed(document: Document, change: Change): readonly PlacedChange[] {
   }
   if (first === "supply" && second === "rectifier" && third !== undefined)
     return [{ bucket: `supply.rectifier.${third}`, change }];
+  if (first === "chassis" && second !== "") {
+    // A list whose members came or went changes as a whole.
+    return [
+      { bucket: `chassis.${second}${CHASSIS_LISTS.has(second) && third !== undefined ? `[${third}]` : ""}`, change },
+    ];
+  }
   if (first === "supply" && second !== "") return [{ bucket: `supply.${second}`, change }];
   if (first === "blocks" || first === "instances") return [{ bucket: `circuit.${second}`, change }];
   return [{ bucket: first ?? "", change }];
@@ -207,8 +220,35 @@ const changedFields = (was: Fields, is: Fields): readonly string[] =>
     (field) => JSON.stringify(was[field]) !== JSON.stringify(is[field]),
   );
 
+const CHASSIS_LISTS: ReadonlySet<string> = new Set(["items", "holes", "tools", "footprints"]);
+
+function chassisItems(
+  before: Document,
+  after: Document,
+  buckets: readonly string[],
+  footprints: Footprints | undefined,
+): readonly ReworkItem[] {
+  return chassisWords(before.chassis, after.chassis, footprints)
+    .filter((one) => buckets.includes(one.target))
+    .map(({ target, where, sentences }) => ({
+      id: target,
+      kind: "chassis",
+      where,
+      what: target === "chassis" ? "" : "on the chassis",
+      before: "",
+      after: sentences.join("; "),
+      words: "",
+    }));
+}
+
+/** "R4 680 Ω → 820 Ω, rating 0.5 W → 1 W". */
+export const itemWords = ({ kind, where, before, after, words }: ReworkItem): string => {
+  const changed = kind === "chassis" ? after : before === "" ? `${where}: ${after}` : `${where} ${before} → ${after}`;
+  return [changed, words].filter((word) => word !== "").join(", ");
+};
+
 function settingItems(bucket: string, changes: readonly Change[]): readonly ReworkItem[] {
-  if (bucket.startsWith("part/") || bucket.startsWith("envelope ")) return [];
+  if (bucket.startsWith("part/") || bucket.startsWith("envelope ") || bucket.startsWith("chassis")) return [];
   const [where, what] = SETTING_NAMES[bucket] ?? [bucket.replace(/^circuit\./, ""), "circuit"];
   const [only] = changes;
   const whole = changes.length === 1 && only !== undefined;

@@ -1,8 +1,7 @@
-import { type Document, reworkItems, type Revision } from "@platewright/design";
+import { type Document, itemWords, reworkItems, type Revision } from "@platewright/design";
 import { useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { itemWords } from "../rework/words.ts";
 import type { Side } from "./asks.ts";
 import { DifferenceTable } from "./difference-table.tsx";
 

@@ -10,6 +10,7 @@ import {
   fit,
   type Goal,
   HELD_DECIBELS,
+  itemWords,
   judgeDesign,
   levelsFor,
   onShelf,
@@ -21,7 +22,7 @@ import { type Catalogue, fail, ok, type Result } from "@platewright/engine";
 import { type Answer, ask, type Progress } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { boardOf, type CandidateRow, candidateRow } from "./candidates.ts";
-import { findingWords, itemWords } from "./words.ts";
+import { findingWords } from "./words.ts";
 
 /** Bottles that change together, and what could stand there. */
 export interface Bottles {

@@ -8,6 +8,7 @@ import {
   type CurveDifference,
   type HarmonicCurve,
   harmonicCurve,
+  itemWords,
   type Level,
   reworkItems,
   signedRatio,
@@ -15,7 +16,6 @@ import {
   type Change,
   type ReworkItem,
 } from "@platewright/design";
-import { itemWords } from "./words.ts";
 
 export interface CandidateRow {
   readonly type: string;

@@ -33,9 +33,13 @@ export const ItemCell = memo(function ItemCell({
         <Back item={item} changes={back} />
       </div>
       <div className="rework-item-values">
-        <span className="rework-item-was">{thin(item.before)}</span>
-        <span aria-hidden="true">→</span>
-        <span className="unseen">now</span>
+        {item.before !== "" && (
+          <>
+            <span className="rework-item-was">{thin(item.before)}</span>
+            <span aria-hidden="true">→</span>
+            <span className="unseen">now</span>
+          </>
+        )}
         <Control item={item} onPutIn={onPutIn} />
       </div>
       <div className="rework-item-words" title={item.words}>
@@ -54,7 +58,7 @@ function isAbout(item: ReworkItem, { where, channel }: Finding): boolean {
 }
 
 function Back({ item, changes }: { item: ReworkItem; changes: readonly Change[] }) {
-  const preview = usePreview(`${item.where} back to ${item.before}`, changes);
+  const preview = usePreview(`${item.where} ${item.before === "" ? "as before" : `back to ${item.before}`}`, changes);
   if (changes.length === 0) return null;
   return (
     <button

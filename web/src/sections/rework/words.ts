@@ -1,5 +1,5 @@
 /** How the Rework screen says its numbers: values, changes in the unit a builder thinks in, limits, findings. */
-import type { DifferenceRow, Finding, Goal, ReworkItem, RowLimit } from "@platewright/design";
+import type { DifferenceRow, Finding, Goal, RowLimit } from "@platewright/design";
 import { digits, printDecibels, printPercent, printValue } from "@platewright/engine";
 
 const MINUS = "−";
@@ -122,10 +122,6 @@ export function findingWords({ title, condition, channel }: Finding): {
 /** "V1a, V1b": places without the channel where both are equal. */
 export const placesWords = (where: readonly string[], channel: string | undefined): string =>
   where.map((one) => (channel?.includes(",") === true ? one.slice(one.indexOf(".") + 1) : one)).join(", ");
-
-/** "R4 680 Ω → 820 Ω, rating 0.5 W → 1 W". */
-export const itemWords = ({ where, before, after, words }: ReworkItem): string =>
-  [`${where} ${before} → ${after}`, words].filter((word) => word !== "").join(", ");
 
 /** What is asked of the values, in words: "H2 like proven within 1 dB". */
 export function goalWords(goal: Goal): string {
