@@ -40,9 +40,10 @@ function Form({ chassis }: { chassis: Chassis }) {
   const [refused, setRefused] = useState<string>();
   const set = (title: string, next: ChassisPlate): string | undefined => {
     setWanted(undefined);
-    const kept = metal.kept().chassis;
-    const holes = kept === undefined ? [] : holesPast(kept, next);
-    if (holes.length > 0) {
+    const kept = metal.kept();
+    const holes = kept.chassis === undefined ? [] : holesPast(kept.chassis, next);
+    // What is wrong with the plate itself is said before what it would do to its holes.
+    if (holes.length > 0 && setPlateWithout(kept, title, next, holes).ok) {
       setWanted({ title, plate: next, holes });
       return undefined;
     }

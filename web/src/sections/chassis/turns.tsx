@@ -67,22 +67,24 @@ function Socket({ item }: { item: string }) {
       : []),
   ];
   return (
-    <>
+    <div className="metal-turn">
       <Picture item={item} />
-      <TurnTable item={item} rows={rows} />
-      {rows.length === 1 && <p className="metal-note">{item} is turned as well as it can be.</p>}
-      <button type="button" className="button quiet no-print" aria-expanded={all} onClick={() => setAll(!all)}>
-        {all ? "Hide the other turns" : "Show every turn"}
-      </button>
-      {all && (
-        <TurnTable
-          item={item}
-          rows={rotation.turns
-            .filter((turn) => !rows.some((row) => same(row.turn, turn)))
-            .map((turn) => ({ name: "", turn }))}
-        />
-      )}
-    </>
+      <div>
+        <TurnTable item={item} rows={rows} />
+        {rows.length === 1 && <p className="metal-note">{item} is turned as well as it can be.</p>}
+        <button type="button" className="button quiet no-print" aria-expanded={all} onClick={() => setAll(!all)}>
+          {all ? "Hide the other turns" : "Show every turn"}
+        </button>
+        {all && (
+          <TurnTable
+            item={item}
+            rows={rotation.turns
+              .filter((turn) => !rows.some((row) => same(row.turn, turn)))
+              .map((turn) => ({ name: "", turn }))}
+          />
+        )}
+      </div>
+    </div>
   );
 }
 
@@ -142,7 +144,7 @@ function TurnTable({
             <td className="number">{Math.round(turn.gridMillimetres)} mm</td>
             <td className="number">{Math.round(turn.heaterMillimetres)} mm</td>
             <td className="number">{turn.crossings}</td>
-            <td>{turn.asCut ? "allow it" : "do not"}</td>
+            <td>{turn.asCut ? "take it so" : "others wanted"}</td>
             <td>
               {degrees !== undefined && name !== "Now" && <TurnButton item={item} before={degrees} to={turn.degrees} />}
             </td>
