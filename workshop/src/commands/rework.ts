@@ -6,11 +6,13 @@ import {
   type DesignFile,
   type Document,
   type Goal,
+  itemWords,
   judgeDesign,
   movesWords,
   type NewerData,
   type ReworkAnswer,
   rework,
+  reworkItems,
 } from "@platewright/design";
 import { type Catalogue, digits } from "@platewright/engine";
 import { footprints } from "@platewright/library";
@@ -215,12 +217,8 @@ function actions(done: ReworkAnswer): readonly string[] {
     );
   for (const { envelope, moves } of done.moves)
     if (moves.length > 0) lines.push(wrap(`  ${envelope} socket: ${movesWords(moves)}`, 98, "      "));
-  for (const change of done.changes) {
-    const words = partWords(change);
-    if (words !== undefined) lines.push(`  ${words}`);
-  }
-  if (done.changedParts.length === 0 && !done.changes.some((one) => partWords(one) !== undefined))
-    lines.push("  no part changes its value");
+  const parts = [...done.changes.flatMap((change) => partWords(change) ?? []), ...ofOneChannel(done)];
+  lines.push(...(parts.length === 0 ? ["no part changes its value"] : parts).map((words) => `  ${words}`));
   return lines;
 }
 
@@ -230,13 +228,20 @@ const onChassis = (document: Document, envelope: string): boolean =>
 function partWords({ target, before, after }: Change): string | undefined {
   if (target === "supply.rectifier.seriesOhms") return `add ${written(after)} in each plate lead of the rectifier`;
   const match = /^blocks\.(.+)\.parts\[(.+)\]\.(value|watts)$/.exec(target);
-  if (match === null)
-    return /^instances\[(.+)\]\.overrides/.test(target) ? `${target}: ${JSON.stringify(after)}` : undefined;
+  if (match === null) return undefined;
   const [, block, part, field] = match;
   return field === "watts"
     ? `${part ?? ""} in every ${block ?? ""}: rating ${written(before)} W → ${written(after)} W`
     : `${part ?? ""} in every ${block ?? ""}: ${written(before)} → ${written(after)}`;
 }
+
+/** "L.R4 680 Ω → 820 Ω": parts that one channel has otherwise. */
+const ofOneChannel = ({ proven, document, changes }: ReworkAnswer): readonly string[] => {
+  const own = (instance: string) => changes.some(({ target }) => target.startsWith(`instances[${instance}].overrides`));
+  return reworkItems(proven.document, document)
+    .filter((item) => item.part?.instances.some(own) === true)
+    .map(itemWords);
+};
 
 function board(candidates: readonly Candidate[]): string {
   return candidates
