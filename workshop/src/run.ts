@@ -105,6 +105,7 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
     .option("--date <date>", "2026-11-25; that of the revision when not said")
     .option("--shelf <file>", "what is on hand: the parts list says what to buy")
     .option("--prices <file>", "your prices and hours: the price sheet is worked out")
+    .option("--zip", "all files once more in one, pack.zip", false)
     .action((path: string, flags: PackFlags & { json?: boolean }) =>
       done(flags, packCommand(io, path, flags, catalogue)),
     );

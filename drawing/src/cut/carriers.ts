@@ -14,28 +14,35 @@ import { mm, namedWords, notesUnder, TOLERANCE_WORDS } from "./words.ts";
 
 export interface CarrierDrawing {
   readonly carrier: Carrier;
-  /** "ring-V3": names its files. */
+  /** "ring-v3": names its files. */
   readonly name: string;
   readonly drawing: CutDrawing;
 }
 
 /** From the front left corner of each carrier's own room. */
-export const carrierDrawings = (
+export function carrierDrawings(
   { holes, chassis }: Pick<ChassisJudged, "holes" | "chassis">,
   named?: CutNamed,
-): readonly CarrierDrawing[] =>
-  holes.carriers.map((carrier) => {
-    const found = chassis.items.find((one) => one.id === carrier.item);
-    return {
-      carrier,
-      name: fileName(carrier),
-      drawing: carrierDrawing(carrier, holes.holes, found?.label ?? carrier.item, named),
-    };
+): readonly CarrierDrawing[] {
+  const names = new Set<string>();
+  return holes.carriers.map((carrier) => {
+    const label = chassis.items.find((one) => one.id === carrier.item)?.label ?? carrier.item;
+    const name = freeName(fileName(carrier), names);
+    names.add(name);
+    return { carrier, name, drawing: carrierDrawing(carrier, holes.holes, label, named) };
   });
+}
 
-/** Letters, digits and dashes alone, so that it is a name of a file everywhere. */
+/** Small letters, digits and dashes alone, so that it is a name of a file everywhere. */
 const fileName = ({ kind, item }: Carrier): string =>
-  `${CARRIER_WORDS[kind].replace(" ", "-")}-${item.replace(/[^A-Za-z0-9-]/g, "-")}`;
+  `${CARRIER_WORDS[kind].replace(" ", "-")}-${item.toLowerCase().replace(/[^a-z0-9-]/g, "-")}`.slice(0, 50);
+
+function freeName(name: string, taken: ReadonlySet<string>): string {
+  for (let n = 1; ; n++) {
+    const tried = n === 1 ? name : `${name}-${n}`;
+    if (!taken.has(tried)) return tried;
+  }
+}
 
 function carrierDrawing(
   carrier: Carrier,

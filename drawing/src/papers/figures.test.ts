@@ -168,7 +168,7 @@ function engineOf(input: PackInput) {
       case "bend":
       case "cut":
       case "apart":
-        return metalOf(document, of);
+        return metalOf(document, footprints, of);
       case "volts":
         return volts(a, b);
       case "meter":

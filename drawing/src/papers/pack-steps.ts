@@ -15,6 +15,7 @@ import {
   tubeVerdicts,
 } from "@platewright/design";
 import { fail, ok, type Result } from "@platewright/engine";
+import { cutDrawing } from "../cut/index.ts";
 import { PAPERS } from "./pack.ts";
 import type { PackInput } from "./pack-input.ts";
 import type { PackSubject } from "./pack-subject.ts";
@@ -87,6 +88,9 @@ function* prepare(ask: PackAsk, total: number): Generator<PackStep, Result<PackI
   if (!findings.ok) return findings;
   yield { done: 5, total };
   const chassis = judgedChassis({ document, catalogue, footprints, solved: solved.value });
+  // Metal that cannot be drawn: no paper is made, none is half.
+  const drawn = chassis === undefined ? undefined : cutDrawing(chassis, { face: "top" });
+  if (drawn?.ok === false) return fail(`the chassis cannot be drawn: ${drawn.failure.sentence}`);
   const { revision, date, proven, shelf, prices, size } = ask;
   return ok({
     document,

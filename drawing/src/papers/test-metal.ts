@@ -1,9 +1,9 @@
 /** For tests: what the figures of metal say, worked out again from the document. */
 import { type Document, holesOf } from "@platewright/design";
-import { footprints } from "../../../library/src/index.ts";
+import type { Footprints } from "@platewright/engine";
 
 /** Sizes and places of the plate, from the document alone; blanks by the law of the bend, mass hole by hole. */
-export function metalOf({ chassis }: Document, of: string): number | undefined {
+export function metalOf({ chassis }: Document, footprints: Footprints, of: string): number | undefined {
   if (chassis === undefined) return undefined;
   const [what = "", first = "", ...rest] = of.split("/");
   const { plate } = chassis;

@@ -21,11 +21,13 @@ export interface PackFlags {
   readonly revision?: string;
   readonly shelf?: string;
   readonly prices?: string;
+  readonly zip?: boolean;
 }
 
 /** What only this verb loads. */
 export interface PackWriters {
   readonly toPdf: ToPdf;
+  readonly toZip: (files: ReadonlyMap<string, string | Uint8Array>) => Uint8Array;
   readonly writeFolder: (
     path: string,
     files: ReadonlyMap<string, string | Uint8Array>,
@@ -52,7 +54,8 @@ export function packCommand(io: Io, path: string, flags: PackFlags, catalogue: C
   const packed = packFiles(made.value, writers.toPdf);
   if (!packed.ok) return badInput(`${path}: ${packed.failure}`);
   const { files, manifest } = packed.value;
-  const written = writers.writeFolder(flags.out, files);
+  const all = flags.zip === true ? new Map([...files, [ZIP, writers.toZip(files)]]) : files;
+  const written = writers.writeFolder(flags.out, all);
   if (!written.ok) return badInput(`--out ${written.failure.sentence}`);
   return {
     exit: exitOf(made.value.input.findings),
@@ -60,6 +63,9 @@ export function packCommand(io: Io, path: string, flags: PackFlags, catalogue: C
     text: report(manifest, flags.out, made.value.input),
   };
 }
+
+/** All files once more, manifest included. */
+const ZIP = "pack.zip";
 
 function pageSizeOf(written: string): PageSize {
   const found = (Object.keys(PAGE_SIZES) as PageSize[]).find((one) => one.toLowerCase() === written.toLowerCase());

@@ -5,22 +5,12 @@
 import { type PackInput, type PackMade, type Paper, partsTable } from "@platewright/drawing";
 import { fail, ok, type Result } from "@platewright/engine";
 import { toCsv } from "../writers/csv.ts";
+import { metalFiles } from "./metal-files.ts";
+import type { PlannedFile } from "./planned-file.ts";
 import type { PdfFailure, PdfHow } from "../writers/pdf.ts";
 
 /** The writer that only a pack loads. */
 export type ToPdf = (pages: Paper["pages"], how: PdfHow) => Result<Uint8Array, PdfFailure>;
-
-export interface PlannedFile {
-  /** "bench-sheet", "parts-list-csv": stable. */
-  readonly kind: string;
-  /** "bench-sheet.pdf". */
-  readonly file: string;
-  /** What it is for a download: "application/pdf". */
-  readonly type: string;
-  readonly pages?: number;
-  /** A failure is one sentence. */
-  readonly make: () => Result<string | Uint8Array, string>;
-}
 
 /** Every file but the manifest, which says what the others became. */
 export function planPack({ input, papers }: PackMade, toPdf: ToPdf): readonly PlannedFile[] {
@@ -48,6 +38,7 @@ export function planPack({ input, papers }: PackMade, toPdf: ToPdf): readonly Pl
       type: "text/csv; charset=utf-8",
       make: () => ok(toCsv(partsTable(input))),
     },
+    ...metalFiles(input),
   ];
 }
 

@@ -9,7 +9,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import type { PackWanted } from "../client/contract.ts";
 import { type Io, processIo } from "../io.ts";
 import { run } from "../run.ts";
-import { toPdf, writeFolder } from "../writers/index.ts";
+import { toPdf, toZip, writeFolder } from "../writers/index.ts";
 import { beginTrial, OWN, refusalOf, type Trial } from "./trial.ts";
 
 const DEMO = "hearth-line-box";
@@ -49,7 +49,7 @@ const sha256 = (bytes: Uint8Array) => createHash("sha256").update(bytes).digest(
 /** What the verb writes of the same. */
 function packed(words: readonly string[]): ReadonlyMap<string, Buffer> {
   const out = join(folder, String(words.length));
-  const io: Io = { ...processIo(), out: () => undefined, pack: { toPdf, writeFolder, today: () => "2026-11-25" } };
+  const io: Io = { ...processIo(), out: () => undefined, pack: { toPdf, toZip, writeFolder, today: () => "2026-11-25" } };
   const status = run(["pack", "examples/hearth/hearth.design.json", "--out", out, ...words], io);
   expect(status).toBe(0);
   return new Map(readdirSync(out).map((name) => [name, readFileSync(join(out, name))]));

@@ -98,7 +98,7 @@ test.skipIf(!HAS_EZDXF)("the demo, a ring, a bent plate: sound for ezdxf, every 
     { chassis: bentPlate(), look: { face: "under" } },
   ] as const;
   const rings = carrierDrawings(judgedOf(withRing()), NAMED);
-  expect(rings.map((one) => one.name)).toEqual(["ring-V3"]);
+  expect(rings.map((one) => one.name)).toEqual(["ring-v3"]);
   const read = readByPython([
     ...cases.map(({ chassis, look }) => dxfOf(drawn(chassis, look))),
     ...rings.map((one) => dxfOf(one.drawing)),
