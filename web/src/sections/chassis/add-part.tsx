@@ -11,6 +11,7 @@ import type { FootprintRow } from "./metal-asks.ts";
 import { roundPart } from "./own-footprint.ts";
 import type { PanelProps } from "./panel.ts";
 import { PlaceForm } from "./place-form.tsx";
+import { useChosenHole } from "./use-chosen-hole.ts";
 
 const NONE = {};
 
@@ -23,6 +24,7 @@ interface Measuring {
 /** Parts by kind with where their sizes come from; fittings are placed here, parts in hand measured. */
 export function AddPart({ chosen, onChoose }: PanelProps) {
   const told = useAnswer("chassisParts", NONE);
+  const { hole } = useChosenHole(chosen);
   const chassis = useSession((session) => session.book.value.chassis);
   const [picked, setPicked] = useState<FootprintKind>();
   const [placing, setPlacing] = useState<string>();
@@ -32,7 +34,6 @@ export function AddPart({ chosen, onChoose }: PanelProps) {
   const print = rows.find((one) => one.id === item?.footprint);
   const kind = picked ?? print?.kind ?? "lamp";
   const some = rows.filter((one) => one.kind === kind);
-  const hole = chassis?.holes.find((one) => one.id === chosen?.hole);
   const placed = some.find((one) => one.id === placing);
   if (chassis === undefined) return <p className="metal-note">Begin a plate first.</p>;
   if (measuring !== undefined)

@@ -6,6 +6,7 @@ import { LengthInput, PickField, Refused, TextField } from "./fields.tsx";
 import { draftOf, EMPTY_HOLE, type HoleDraft, readHole } from "./hole-draft.ts";
 import { addHole, freshId, removeHole, setHole, shapeWords, without } from "./metal-edits.ts";
 import type { PanelProps } from "./panel.ts";
+import { useChosenHole } from "./use-chosen-hole.ts";
 import { useMetal } from "./use-metal.ts";
 
 const KINDS = [
@@ -20,13 +21,29 @@ const STATES = [
 /** Holes that are there, entered by hand: the chosen one changed, or a new one. */
 export function HoleForm({ chosen, onChoose }: PanelProps) {
   const chassis = useSession((session) => session.book.value.chassis);
-  const hole = chassis?.holes.find((one) => one.id === chosen?.hole);
+  const { hole, ofItem, due } = useChosenHole(chosen);
   if (chassis === undefined) return <p className="metal-note">Begin a plate first.</p>;
   return (
     <>
       {hole !== undefined && (
         <Change key={`${hole.id} ${JSON.stringify(hole)}`} hole={hole} chassis={chassis} onChoose={onChoose} />
       )}
+      {hole === undefined && ofItem.length > 0 && (
+        <p className="metal-note">
+          Holes of {chosen?.item} that are there:{" "}
+          {ofItem.map((one) => (
+            <button
+              key={one.id}
+              type="button"
+              className="button quiet"
+              onClick={() => onChoose({ ...chosen, hole: one.id })}
+            >
+              {one.id}
+            </button>
+          ))}
+        </p>
+      )}
+      {due !== undefined && <p className="metal-note">{due} is still to be cut: it follows its part.</p>}
       <Add chassis={chassis} onChoose={onChoose} />
     </>
   );

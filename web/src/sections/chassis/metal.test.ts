@@ -84,11 +84,12 @@ describe("salvage", () => {
     expect(again[0]).toMatchObject({ hole: "H3", level: "stop", decided: null });
   });
 
-  test("the cases of what is chosen: by the hole, by a row of the table, by the item", () => {
+  test("the cases of what is chosen: by the hole, by a row of its item, by the item", () => {
     const cases = valueOf(metalAsks.chassisSalvage.run(benchOf(rectified), {}));
     const found = (chosen: Parameters<typeof casesOf>[1]) => casesOf(cases, chosen).map((one) => one.hole);
     expect(found({ hole: "H3" })).toEqual(["H3"]);
-    expect(found({ hole: "V3/body" })).toEqual(["H3"]);
+    expect(found({ hole: "V3/body" })).toEqual(["H3", "H3a", "H3b"]);
+    expect(found({ item: "V3", hole: "H3a" })).toEqual(["H3a"]);
     expect(found({ item: "V3" })).toEqual(["H3", "H3a", "H3b"]);
     expect(found({ item: "V1" })).toEqual([]);
     expect(found(undefined)).toEqual([]);

@@ -154,34 +154,36 @@ function Found({ name, plate, holesNow }: { name: string; plate: DxfPlate; holes
     ...(holes.length > round ? [`${holes.length - round} rectangular`] : []),
   ].join(", ");
   return (
-    <>
+    <div className="metal-dxf-read">
       <OutlinePicture name={name} plate={plate} />
-      <dl className="metal-found">
-        <dt>Plate</dt>
-        <dd>
-          {mm(wide)} × {mm(deep)} mm{corner > 0 ? `, corners of ${mm(corner)} mm` : ", square corners"}
-        </dd>
-        <dt>Holes</dt>
-        <dd>
-          {holes.length === 0 ? "none" : `${holes.length}: ${kinds}`}
-          {holesNow > 0 ? `; the ${holesNow} that are entered now would go` : ""}
-        </dd>
-        <dt>Read</dt>
-        <dd>{plate.notes.join(" ")}</dd>
-      </dl>
-      {plate.refused.length > 0 && (
-        <div className="metal-dxf-left">
-          <LevelSign
-            level="watch"
-            words={`${plate.refused.length} thing${plate.refused.length === 1 ? "" : "s"} not taken`}
-          />
-          <ul>
-            {plate.refused.map((one) => (
-              <li key={one}>{one}</li>
-            ))}
-          </ul>
-        </div>
-      )}
-    </>
+      <div>
+        <dl className="metal-found">
+          <dt>Plate</dt>
+          <dd>
+            {mm(wide)} × {mm(deep)} mm{corner > 0 ? `, corners of ${mm(corner)} mm` : ", square corners"}
+          </dd>
+          <dt>Holes</dt>
+          <dd>
+            {holes.length === 0 ? "none" : `${holes.length}: ${kinds}`}
+            {holesNow > 0 ? `; the ${holesNow} that are entered now would go` : ""}
+          </dd>
+          <dt>Read</dt>
+          <dd>{plate.notes.join(" ")}</dd>
+        </dl>
+        {plate.refused.length > 0 && (
+          <div className="metal-dxf-left">
+            <LevelSign
+              level="watch"
+              words={`${plate.refused.length} thing${plate.refused.length === 1 ? "" : "s"} not taken`}
+            />
+            <ul>
+              {plate.refused.map((one) => (
+                <li key={one}>{one}</li>
+              ))}
+            </ul>
+          </div>
+        )}
+      </div>
+    </div>
   );
 }

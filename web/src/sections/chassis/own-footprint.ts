@@ -63,7 +63,7 @@ export function measuresOf(print: Footprint): readonly Measure[] {
         ? [at("diameter", "diameter", shape.diameterMillimetres)]
         : [at("width", "width", shape.widthMillimetres), at("height", "depth", shape.heightMillimetres)]),
       at("under", "goes in when smaller by", first.underMillimetres, 0),
-      at("over", "still covers when larger by", first.overMillimetres, 0),
+      at("over", "covers when larger by", first.overMillimetres, 0),
       ...(["x", "y"] as const).flatMap((axis) => {
         const apart = spread(alike, axis);
         const words = axis === "x" ? "across" : "front to rear";

@@ -80,8 +80,8 @@ export function PlaceForm({
         <span>Name</span>
         <input className="field" autoComplete="off" value={id} onChange={(event) => setId(event.currentTarget.value)} />
       </label>
-      <LengthInput label="x" least={0} text={x} onText={setX} placeholder="where" />
-      <LengthInput label="y" least={0} text={y} onText={setY} placeholder="is room" />
+      <LengthInput label="x" least={0} text={x} onText={setX} />
+      <LengthInput label="y" least={0} text={y} onText={setY} />
       <label className="metal-length">
         <span>Turn</span>
         <input
@@ -96,6 +96,7 @@ export function PlaceForm({
       <button type="submit" className="button primary">
         Place it{hole === undefined ? "" : ` in ${hole.id}`}
       </button>
+      {hole === undefined && <p className="metal-note">x and y left empty: where there is room.</p>}
       <Refused words={refused} />
     </form>
   );

@@ -105,7 +105,7 @@ export function casesOf(
   chosen: { readonly item?: string; readonly hole?: string } | undefined,
 ): readonly SalvageCase[] {
   const hole = chosen?.hole;
-  const byHole = hole === undefined ? [] : cases.filter((one) => one.hole === hole || `${one.item}/body` === hole);
+  const byHole = hole === undefined ? [] : cases.filter((one) => one.hole === hole);
   if (byHole.length > 0) return byHole;
   const item = chosen?.item ?? hole?.split("/")[0];
   return item === undefined ? [] : cases.filter((one) => one.items.includes(item));

@@ -10,6 +10,7 @@ import type { Way } from "./metal-asks.ts";
 import { decideAgain } from "./metal-edits.ts";
 import type { PanelProps } from "./panel.ts";
 import { casesOf, type SalvageCase } from "./salvage-cases.ts";
+import { useChosenHole } from "./use-chosen-hole.ts";
 import { useMetal } from "./use-metal.ts";
 import { WayDrawing } from "./way-drawing.tsx";
 
@@ -46,7 +47,8 @@ export function SalvagePanel({ chosen, onChoose }: PanelProps) {
   const [hourly, setHourly] = useState(USUAL_HOUR);
   const [open, setOpen] = useState<string>();
   const cases = told.value ?? [];
-  const near = casesOf(cases, chosen);
+  const { hole } = useChosenHole(chosen);
+  const near = casesOf(cases, hole === undefined ? chosen : { ...chosen, hole: hole.id });
   const shown = near.length > 0 ? near : cases;
   const first = shown.find((one) => keyOf(one) === open) ?? shown.find((one) => one.level === "stop") ?? shown[0];
   const due = cases.filter((one) => one.level !== "ok").length;

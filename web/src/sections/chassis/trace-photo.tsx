@@ -15,6 +15,8 @@ import { useMetal } from "./use-metal.ts";
 
 /** Larger pictures are read at this many pixels on their longer side: more than a hand can point at. */
 const LARGEST_SIDE = 6000;
+/** Of the window's height, as in the style. */
+const STAGE_SHARE = 0.62;
 const ZOOMS = [0.1, 0.15, 0.25, 0.35, 0.5, 0.7, 1, 1.5, 2, 3, 4, 6] as const;
 
 /** Holes traced from a photo of the plate; the picture stays in this page. */
@@ -105,7 +107,8 @@ function Tracing({
   const [zoom, setZoom] = useState<number>();
   const [refused, setRefused] = useState<string>();
   const [box, { width }] = useSize<HTMLDivElement>();
-  const fit = width === 0 ? 1 : Math.min(1, (width - 2) / picture.width);
+  const fit =
+    width === 0 ? 1 : Math.min(1, (width - 2) / picture.width, (STAGE_SHARE * window.innerHeight - 2) / picture.height);
   const scale = zoom ?? fit;
   const traced = useMemo(
     () => tracedOf(marks, { along: read(along), across: read(across) }, seen === "below"),
