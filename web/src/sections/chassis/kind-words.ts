@@ -32,3 +32,16 @@ export const FITTINGS: ReadonlySet<FootprintKind> = new Set([
   "tag-strip",
   "earth-stud",
 ]);
+
+/** What a fitting is called on the plate when nothing else is written. */
+export const FITTING_NAMES: Readonly<Partial<Record<FootprintKind, string>>> = {
+  lamp: "LAMP",
+  switch: "SWITCH",
+  "fuse-holder": "FUSE",
+  inlet: "INLET",
+  gland: "GLAND",
+  "earth-stud": "EARTH",
+  "stand-off": "POST",
+  "tag-strip": "TAGS",
+  terminal: "TERMINAL",
+};

@@ -187,6 +187,14 @@ export const addItem = (document: Document, item: ChassisItem, words: string): C
     items: [...chassis.items, item],
   }));
 
+/** A fitting in a hole that is there and serves nothing: the hole is its own from then on, whatever was decided. */
+export const fitInto = (document: Document, hole: DocumentHole, item: ChassisItem, words: string): Checked =>
+  chassisEdit(document, `${item.id} in ${hole.id}: ${words}`, (chassis) => ({
+    ...withSalvage(chassis, (one) => one.hole !== hole.id),
+    items: [...chassis.items, item],
+    holes: chassis.holes.map((one) => (one.id === hole.id ? { ...one, serves: item.id } : one)),
+  }));
+
 export const setItem = (document: Document, title: string, item: ChassisItem): Checked =>
   chassisEdit(document, title, (chassis) => ({
     ...chassis,

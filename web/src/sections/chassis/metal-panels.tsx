@@ -1,6 +1,7 @@
 /** The panels of the metal beside the plate, one at a time: salvage, holes, plate, tools, a photo, an outline, a socket's turn, parts. */
 import { type ComponentType, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
+import { useRemembered } from "../rework/use-kept.ts";
 import { AddPart } from "./add-part.tsx";
 import { HoleForm } from "./hole-form.tsx";
 import { OutlineImport } from "./outline-import.tsx";
@@ -25,26 +26,40 @@ const PANELS = [
 
 type PanelId = (typeof PANELS)[number]["value"];
 
-const OF: { readonly [P in PanelId]: ComponentType<PanelProps> } = {
+const OF: { readonly [P in Exclude<PanelId, "photo">]: ComponentType<PanelProps> } = {
   salvage: SalvagePanel,
   holes: HoleForm,
   parts: AddPart,
   turn: Turns,
   plate: PlateForm,
   tools: ToolsForm,
-  photo: TracePhoto,
   outline: OutlineImport,
 };
 
 export function MetalPanels(props: PanelProps) {
-  const [open, setOpen] = useState<PanelId>("salvage");
-  const Panel = OF[open];
+  const [open, setOpen] = useRemembered<PanelId>("chassis.panel", "salvage");
+  const [traced, setTraced] = useState(open === "photo");
+  const Panel = open === "photo" ? undefined : OF[open];
   return (
     <div className="metal">
       <div className="metal-tabs no-print">
-        <Choice label="What to work on" options={PANELS} value={open} onChoose={setOpen} />
+        <Choice
+          label="What to work on"
+          options={PANELS}
+          value={open}
+          onChoose={(next) => {
+            setOpen(next);
+            if (next === "photo") setTraced(true);
+          }}
+        />
       </div>
-      <Panel {...props} />
+      {Panel !== undefined && <Panel {...props} />}
+      {/* Marks that were set are not lost while something is looked up in another panel. */}
+      {traced && (
+        <div hidden={open !== "photo"}>
+          <TracePhoto {...props} />
+        </div>
+      )}
     </div>
   );
 }

@@ -13,6 +13,7 @@ import {
   beginPlate,
   type Checked,
   decideAgain,
+  fitInto,
   freshId,
   holesPast,
   keepFootprint,
@@ -207,6 +208,19 @@ describe("edits", () => {
     expect(begun.chassis?.plate).toMatchObject({ widthMillimetres: 300, material: "aluminium" });
     expect(begun.chassis?.items).toEqual([]);
     expect(beginPlate(document).ok).toBe(false);
+  });
+
+  test("a fitting in a hole that was idle makes it its own", () => {
+    const bare = made(document, removeItem(document, "LAMP"));
+    const hole = bare.chassis?.holes.find((one) => one.id === "H8");
+    if (hole === undefined) throw new Error("H8 is there");
+    expect(hole.serves).toBeUndefined();
+    const item = { id: "LAMP", what: { fitting: "lamp" }, footprint: "lamp", x: hole.x, y: hole.y, degrees: 0 };
+    const after = made(bare, fitInto(bare, hole, item, "panel lamp"));
+    expect(after.chassis?.holes.find((one) => one.id === "H8")?.serves).toBe("LAMP");
+    expect(valueOf(metalAsks.chassisSalvage.run(benchOf(after), {}))).toEqual(
+      valueOf(metalAsks.chassisSalvage.run(benchOf(document), {})),
+    );
   });
 
   test("ids go on where the numbers end", () => {

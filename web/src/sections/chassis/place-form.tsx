@@ -3,22 +3,11 @@ import { useState } from "react";
 import { useDesk } from "../../worker/use-answer.ts";
 import { LengthInput, Refused } from "./fields.tsx";
 import { readDegrees } from "./hole-draft.ts";
+import { FITTING_NAMES } from "./kind-words.ts";
 import type { FootprintRow } from "./metal-asks.ts";
 import { addItem, freshName } from "./metal-edits.ts";
 import { mm, readLength } from "./read-length.ts";
 import { useMetal } from "./use-metal.ts";
-
-const NAMES: Readonly<Record<string, string>> = {
-  lamp: "LAMP",
-  switch: "SWITCH",
-  "fuse-holder": "FUSE",
-  inlet: "INLET",
-  gland: "GLAND",
-  "earth-stud": "EARTH",
-  "stand-off": "POST",
-  "tag-strip": "TAGS",
-  terminal: "TERMINAL",
-};
 
 /** A fitting on the plate: in the chosen hole, at a place that is written, or where there is room. */
 export function PlaceForm({
@@ -37,7 +26,7 @@ export function PlaceForm({
   const [x, setX] = useState(hole === undefined ? "" : mm(hole.x));
   const [y, setY] = useState(hole === undefined ? "" : mm(hole.y));
   const [turn, setTurn] = useState("");
-  const [id, setId] = useState(() => freshName(NAMES[print.kind] ?? "PART", items));
+  const [id, setId] = useState(() => freshName(FITTING_NAMES[print.kind] ?? "PART", items));
   const [refused, setRefused] = useState<string>();
   const place = async () => {
     const degrees = readDegrees(turn);

@@ -12,6 +12,7 @@ import type { PanelProps } from "./panel.ts";
 import { casesOf, type SalvageCase } from "./salvage-cases.ts";
 import { useChosenHole } from "./use-chosen-hole.ts";
 import { useMetal } from "./use-metal.ts";
+import { Uses } from "./uses.tsx";
 import { WayDrawing } from "./way-drawing.tsx";
 
 const NONE = {};
@@ -162,6 +163,7 @@ function WayRow({ way, item, decided, first }: { way: Way; item: string | null; 
       ) : (
         way.fix !== undefined && <FixButton fix={way.fix} words={VERBS[way.by]} first={first} />
       )}
+      {way.by === "other-use" && <Uses way={way} />}
       {way.obstacle === undefined && DRAWN.has(way.by) && <WayDrawing way={way} item={item} />}
     </li>
   );
