@@ -37,7 +37,7 @@ type Span = readonly [number, number];
 export function carrierSection(
   judged: ChassisJudged,
   carrier: Carrier,
-  look: { readonly width: number },
+  look: { readonly width: number; readonly notes?: boolean },
 ): SmallDrawing {
   const { plate } = judged.chassis;
   const centre = centreOf(carrier.outline);
@@ -140,7 +140,8 @@ export function carrierSection(
   ];
   const drawn = [...metal, ...flangeItems, ...screws, ...dimensions, ...sideWords];
   const box = itemBox({ kind: "group", at: [0, 0], items: drawn });
-  const notes = noteLines(judged, carrier, look.width).map(
+  // Where the same is said beside the drawing it is left out under it.
+  const notes = (look.notes === false ? [] : noteLines(judged, carrier, look.width)).map(
     (text, n): Item => ({ kind: "text", at: [0, box.bottom + 5 + n * LINE], text, size: SIZE }),
   );
   const items = named([...drawn, ...notes], [carrier.item]);

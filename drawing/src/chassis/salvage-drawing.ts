@@ -8,7 +8,7 @@ const LARGEST = 3;
 export function salvageDrawing(
   judged: ChassisJudged,
   option: SalvageOption,
-  look: { readonly width: number },
+  look: { readonly width: number; readonly notes?: boolean },
 ): SmallDrawing | undefined {
   if (option.carrier !== undefined) return carrierSection(judged, option.carrier, look);
   const there = judged.chassis.holes.find((one) => one.id === option.hole);

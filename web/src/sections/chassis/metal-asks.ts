@@ -24,7 +24,7 @@ import { ask } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
 import { mm } from "./read-length.ts";
 import { salvageCases } from "./salvage-cases.ts";
-import { sceneOf, wayScenes } from "./way-scenes.ts";
+import { EDGE, sceneOf, wayScenes } from "./way-scenes.ts";
 
 type None = Record<string, never>;
 
@@ -154,7 +154,7 @@ export const metalAsks = {
       const placed = judged?.items.find((one) => one.item.id === item);
       const rotation = judged === undefined || placed === undefined ? undefined : rotationOf(judged, placed);
       if (placed === undefined || rotation === undefined) return ok(null);
-      const drawing = turnsPicture(rotation, placed, { width });
+      const drawing = turnsPicture(rotation, placed, { width: width - 2 * EDGE });
       return ok(
         sceneOf(
           drawing,

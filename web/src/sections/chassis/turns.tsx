@@ -71,7 +71,13 @@ function Socket({ item }: { item: string }) {
       <Picture item={item} />
       <div>
         <TurnTable item={item} rows={rows} />
-        {rows.length === 1 && <p className="metal-note">{item} is turned as well as it can be.</p>}
+        {(bestAsCut === null || same(bestAsCut, now)) && (
+          <p className="metal-note">
+            {rows.length === 1
+              ? `${item} is turned as well as it can be.`
+              : `In the holes that are there ${item} is turned as well as it can be; the better turn wants other screw holes.`}
+          </p>
+        )}
         <button type="button" className="button quiet no-print" aria-expanded={all} onClick={() => setAll(!all)}>
           {all ? "Hide the other turns" : "Show every turn"}
         </button>

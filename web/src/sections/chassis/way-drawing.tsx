@@ -32,6 +32,9 @@ function Drawn({ way, item, width }: { way: Way; item: string | null; width: num
   return (
     <>
       {shown !== null && <SceneView scene={shown} />}
+      {value.above !== null && !above && (
+        <p className="metal-note">Left a screw that holds it, right a screw of the part, both turned into the cut.</p>
+      )}
       {value.above !== null && (
         <button type="button" className="button quiet no-print" aria-pressed={above} onClick={() => setAbove(!above)}>
           {above ? "Show it cut through" : "Show it from above, with its holes"}

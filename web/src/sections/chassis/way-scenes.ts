@@ -2,7 +2,8 @@
 import { boundsOf, type ChassisJudged, type SalvageOption, solidOf } from "@platewright/design";
 import { carrierDrawing, salvageDrawing, type Scene, type SmallDrawing } from "@platewright/drawing";
 
-const EDGE = 1;
+/** Round every drawing, millimetres. */
+export const EDGE = 1;
 /** True size, twice, or half, whichever is the largest that has room. */
 const SCALES = [2, 1.5, 1, 0.75, 0.5] as const;
 /** Beside the part: letters of its holes. */
@@ -14,7 +15,7 @@ export interface WayScenes {
 }
 
 export function wayScenes(judged: ChassisJudged, way: SalvageOption, width: number): WayScenes {
-  const cut = salvageDrawing(judged, way, { width: width - 2 * EDGE });
+  const cut = salvageDrawing(judged, way, { width: width - 2 * EDGE, notes: false });
   const { carrier } = way;
   if (carrier === undefined) return { cut: sceneOf(cut, `${way.title}, drawn`, way.words), above: null };
   const { left, right } = boundsOf(solidOf(carrier.outline));
