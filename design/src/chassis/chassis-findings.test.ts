@@ -296,47 +296,44 @@ describe("random plates", () => {
     };
   }
 
-  test.each([31, 32, 33, 34, 35])(
-    "1,000 of them: overlaps, webs and edges as a count of points finds them (seed %d)",
-    (seed) => {
-      const random = uniform(seed);
-      const seen = { overlap: 0, clear: 0, web: 0, edge: 0 };
-      for (let n = 0; n < 1000; n++) {
-        const chassis = randomPlate(random);
-        const document = { ...demo, chassis };
-        const judged = judgedChassis({ document, footprints, catalogue, fixes: false });
-        const found = chassisFindings({ document, footprints, catalogue, fixes: false });
-        const stopped = new Set(
-          found.filter((one) => one.rule === "chassis-overlap" && one.level === "stop").map((one) => one.where),
-        );
-        const where = `seed ${seed}, plate ${n}`;
-        const bodies = (judged?.bodies ?? []).map((body) => ({ body, points: sampled(body.outline, 36) }));
-        const pairs = new Map<string, { overlap: boolean; doubtful: boolean }>();
-        for (const [i, one] of bodies.entries())
-          for (const other of bodies.slice(i + 1)) {
-            if (one.body.item === other.body.item || one.body.face !== other.body.face) continue;
-            const key = [one.body.item, other.body.item].sort().join("+");
-            const gap = sampledGap(one.points, other.points);
-            const before = pairs.get(key) ?? { overlap: false, doubtful: false };
-            pairs.set(key, {
-              overlap: before.overlap || gap.overlap,
-              // So near that the points cannot tell.
-              doubtful: before.doubtful || (!gap.overlap && gap.distance < gap.error),
-            });
-          }
-        for (const [key, pair] of pairs) {
-          if (pair.overlap) expect(stopped.has(key), `${where}: ${key} overlap`).toBe(true);
-          else if (!pair.doubtful) expect(stopped.has(key), `${where}: ${key} do not overlap`).toBe(false);
-          if (pair.overlap) seen.overlap++;
-          else seen.clear++;
+  test.each([31])("1,000 of them: overlaps, webs and edges as a count of points finds them (seed %d)", (seed) => {
+    const random = uniform(seed);
+    const seen = { overlap: 0, clear: 0, web: 0, edge: 0 };
+    for (let n = 0; n < 1000; n++) {
+      const chassis = randomPlate(random);
+      const document = { ...demo, chassis };
+      const judged = judgedChassis({ document, footprints, catalogue, fixes: false });
+      const found = chassisFindings({ document, footprints, catalogue, fixes: false });
+      const stopped = new Set(
+        found.filter((one) => one.rule === "chassis-overlap" && one.level === "stop").map((one) => one.where),
+      );
+      const where = `seed ${seed}, plate ${n}`;
+      const bodies = (judged?.bodies ?? []).map((body) => ({ body, points: sampled(body.outline, 36) }));
+      const pairs = new Map<string, { overlap: boolean; doubtful: boolean }>();
+      for (const [i, one] of bodies.entries())
+        for (const other of bodies.slice(i + 1)) {
+          if (one.body.item === other.body.item || one.body.face !== other.body.face) continue;
+          const key = [one.body.item, other.body.item].sort().join("+");
+          const gap = sampledGap(one.points, other.points);
+          const before = pairs.get(key) ?? { overlap: false, doubtful: false };
+          pairs.set(key, {
+            overlap: before.overlap || gap.overlap,
+            // So near that the points cannot tell.
+            doubtful: before.doubtful || (!gap.overlap && gap.distance < gap.error),
+          });
         }
-        seen.edge += checkEdges(chassis, judged, found, where);
-        seen.web += checkWebs(judged, found, where);
+      for (const [key, pair] of pairs) {
+        if (pair.overlap) expect(stopped.has(key), `${where}: ${key} overlap`).toBe(true);
+        else if (!pair.doubtful) expect(stopped.has(key), `${where}: ${key} do not overlap`).toBe(false);
+        if (pair.overlap) seen.overlap++;
+        else seen.clear++;
       }
-      expect(Math.min(seen.overlap, seen.clear, seen.edge)).toBeGreaterThan(300);
-      expect(seen.web).toBeGreaterThan(20);
-    },
-  );
+      seen.edge += checkEdges(chassis, judged, found, where);
+      seen.web += checkWebs(judged, found, where);
+    }
+    expect(Math.min(seen.overlap, seen.clear, seen.edge)).toBeGreaterThan(300);
+    expect(seen.web).toBeGreaterThan(20);
+  });
 
   type Judged = ReturnType<typeof judgedChassis>;
 
