@@ -15,7 +15,8 @@ export function carrierItems(
   look: { readonly map: PlateMap; readonly face: PlateFace; readonly role?: Role },
 ): readonly Item[] {
   const { map, face } = look;
-  const ids = [carrier.item, `${carrier.item}/${carrier.kind}`];
+  const ids = [carrier.item, `${carrier.item}/${carrier.kind}`, carrier.hole];
+  const below = [...ids, `${carrier.item}/opening`];
   const own = look.role === undefined ? {} : { role: look.role };
   if (carrier.face !== face)
     return [outlineItem(carrier.outline, map, { weight: WEIGHTS.light, dash: "dash", ids, ...own })];
@@ -34,6 +35,8 @@ export function carrierItems(
         ids,
       }),
     ),
-    ...(under === undefined ? [] : [outlineItem(under, map, { weight: WEIGHTS.light, dash: "dash", ids, ...own })]),
+    ...(under === undefined
+      ? []
+      : [outlineItem(under, map, { weight: WEIGHTS.light, dash: "dash", ids: below, ...own })]),
   ];
 }

@@ -14,3 +14,5 @@ export { carrierDrawing, type CarrierLook, openedDrawing, plugDrawing } from "./
 export { carrierSection, type SmallDrawing } from "./carrier-section.ts";
 export { salvageDrawing } from "./salvage-drawing.ts";
 export { betterTurn, turnsPicture, type TurnsLook } from "./turns-picture.ts";
+export { gapArrow } from "./gap-arrow.ts";
+export { plateWires, WIRE_WORDS } from "./plate-wires.ts";

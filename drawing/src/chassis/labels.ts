@@ -193,12 +193,16 @@ const within = (outer: Box, inner: Box): boolean =>
 /** Clear of the hole's centre lines at least. */
 const GAPS = [1.2, 2.6, 4.4, 6.8, 10, 14, 19, 26] as const;
 const LEADER_FROM = 4;
-/** Over, under, right, left, and between them; with what each costs more. */
+/** Over, under, right, left, and between them; with what each costs more. At 2 the words end where the box ends. */
 const WAYS: readonly (readonly [dx: number, dy: number, dear: number])[] = [
   [0, -1, 0],
   [0, 1, 0.3],
   [1, 0, 0.6],
   [-1, 0, 0.8],
+  [2, -1, 0.7],
+  [-2, -1, 0.7],
+  [2, 1, 0.9],
+  [-2, 1, 0.9],
   [0.7, -0.7, 1.1],
   [-0.7, -0.7, 1.1],
   [0.7, 0.7, 1.1],
@@ -214,6 +218,10 @@ function besideBox(box: Box, dx: number, dy: number, gap: number, width: number)
   const [x, y] = middleOf(box);
   const side = dx > 0 ? box.right - x : x - box.left;
   const tall = (box.bottom - box.top) / 2;
+  if (Math.abs(dx) === 2) {
+    const middle = dx > 0 ? box.left + width / 2 : box.right - width / 2;
+    return boxAt([middle, y + dy * (gap + tall + CAP / 2) - (dy < 0 ? DESCENT : 0)], width);
+  }
   return boxAt(
     [
       x + dx * gap + Math.sign(dx) * (side + width / 2),

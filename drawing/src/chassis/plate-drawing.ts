@@ -43,7 +43,8 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
   const texts = freePlaces();
   const holes = freePlaces();
   const soft = freePlaces();
-  for (const hole of judged.holes.holes) holes.take(reachOf(hole, parts.thereOf(hole), map), hole.id);
+  for (const hole of judged.holes.holes)
+    for (const box of reachOf(hole, parts.thereOf(hole), map)) holes.take(box, hole.id);
   if (look.bodies === true)
     for (const all of parts.bodiesOfItem.values())
       for (const body of all) soft.take(boundsBox(body.bounds, map), body.item);
@@ -84,9 +85,33 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
 }
 
 /** The hole with what is there for it. */
-function reachOf(hole: ChassisHole, old: Outline | undefined, map: PlateMap): Box {
-  const own = outlineBox(hole.outline, map);
-  return hole.work !== "unresolved" || old === undefined ? own : unionOf([own, outlineBox(old, map)]);
+function reachOf(hole: ChassisHole, old: Outline | undefined, map: PlateMap): readonly Box[] {
+  const own = boxesOver(hole.outline, map);
+  return hole.work !== "unresolved" || old === undefined ? own : [...own, ...boxesOver(old, map)];
+}
+
+/** Half widths and heights of boxes that together cover a circle, in its radius. */
+const STEPS = [
+  [1, 0.38],
+  [0.925, 0.71],
+  [0.71, 0.925],
+  [0.38, 1],
+] as const;
+/** A circle smaller than this is covered by one box. */
+const SMALL = 1.5;
+
+/** Boxes that cover an outline closely. */
+function boxesOver(outline: Outline, map: PlateMap): readonly Box[] {
+  const box = outlineBox(outline, map);
+  const radius = (box.right - box.left) / 2;
+  if (outline.kind !== "circle" || radius < SMALL) return [box];
+  const [x, y] = map.toSheet(outline);
+  return STEPS.map(([across, up]) => ({
+    left: x - across * radius,
+    right: x + across * radius,
+    top: y - up * radius,
+    bottom: y + up * radius,
+  }));
 }
 
 /** Holes of the plate, then carriers, then the holes in and through them. */
@@ -175,6 +200,7 @@ function socketItems(
 ): { readonly items: readonly Item[]; readonly unplaced: readonly string[] } {
   const { judged, look, map, roleOf } = parts;
   const unplaced: string[] = [];
+  const onPlate = (box: Box) => box.left >= 0 && box.top >= 0 && box.right <= map.width && box.bottom <= map.height;
   const items = judged.items.flatMap((item): readonly Item[] => {
     const hole = mainHole(parts, item);
     if (item.footprint.pins === undefined || hole === undefined) return [];
@@ -187,13 +213,13 @@ function socketItems(
     }
     const pins =
       look.pins === true && look.face === "under"
-        ? pinsOf(item, hole.outline, map, role, (box) => texts.isFree(box) && holes.isFree(box, 0.2))
+        ? pinsOf(item, hole.outline, map, role, (box) => onPlate(box) && texts.isFree(box) && holes.isFree(box, 0.2))
         : undefined;
     if (pins === undefined) return drawn;
     drawn.push(...pins.dots);
+    const written = pins.numbers.length > 0 && pins.numbers.every(({ box }) => onPlate(box) && texts.isFree(box));
     for (const dot of pins.dots) texts.take(itemBox(dot));
-    if (pins.numbers.length === 0 || pins.numbers.some((one) => !texts.isFree(one.box)))
-      unplaced.push(`pins of ${item.item.id}`);
+    if (!written) unplaced.push(`pins of ${item.item.id}`);
     else
       for (const { text, at, box } of pins.numbers) {
         texts.take(box);

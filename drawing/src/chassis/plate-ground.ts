@@ -142,7 +142,8 @@ export function edgeItems(
   const bends = bendWords(plate);
   const words = [`front edge; ${SEEN[face]}`, ...(bends === "" ? [] : [bends])].join("; ");
   const bold = face === "under";
-  const lines = wrap(words, Math.max(width, 70), SIZES.small, bold);
+  // The ordinates reach past both ends of the edge; so may the words.
+  const lines = wrap(words, Math.max(width + 16, 70), SIZES.small, bold);
   const items: readonly Item[] = [
     {
       kind: "text",
@@ -155,7 +156,7 @@ export function edgeItems(
     ...lines.map(
       (text, n): Item => ({
         kind: "text",
-        at: [Math.max(width, 70) / 2, height + room.below + 4.6 + n * LINE],
+        at: [Math.max(width, 54) / 2, height + room.below + 4.6 + n * LINE],
         text,
         size: SIZES.small,
         role: bold ? "ink" : "quiet",

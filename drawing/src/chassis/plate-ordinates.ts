@@ -41,7 +41,11 @@ export function ordinateItems(parts: PlateParts): PlateOrdinates {
       ? { from: Math.min(0, -datumReach() + clear), to: map.width + OVERHANG }
       : { from: -OVERHANG, to: Math.max(map.width, map.width + datumReach() - clear) };
   const front = { at: map.height, way: 1, ...x } as const;
-  const rear = { at: 0, way: -1, from: -OVERHANG, to: map.width + OVERHANG } as const;
+  // Beside the edge of the datum stand the words of y.
+  const rear =
+    map.face === "top"
+      ? ({ at: 0, way: -1, from: 0, to: map.width + OVERHANG } as const)
+      : ({ at: 0, way: -1, from: -OVERHANG, to: map.width } as const);
   const all = merged([...spots.map(ordinateX), ...ends]);
   const whole = alongEdge(all, front);
   // Too many for the front: what is nearer to the rear has its x there.
@@ -68,7 +72,7 @@ export function ordinateItems(parts: PlateParts): PlateOrdinates {
     .flatMap((spot): readonly Item[] => {
       const [px, py] = map.toSheet(spot);
       const role = parts.roleOf(spot.ids) ?? "rule";
-      const line = { kind: "line", weight: WEIGHTS.light, dash: "dot", role, ids: spot.ids, from: [px, py] } as const;
+      const line = { kind: "line", weight: WEIGHTS.hair, dash: "dot", role, ids: spot.ids, from: [px, py] } as const;
       return [
         { ...line, to: [px, split && isRear(spot) ? 0 : map.height] },
         { ...line, to: [edge, py] },

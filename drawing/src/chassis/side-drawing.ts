@@ -13,7 +13,7 @@ import {
 } from "@platewright/design";
 import { type Box, itemBox } from "../bounds.ts";
 import { type Item, type Point, type Role, SIZES, WEIGHTS } from "../scene.ts";
-import { textWidth } from "../text/index.ts";
+import { textWidth, wrap } from "../text/index.ts";
 import { arrowHead } from "./dimension.ts";
 import { type FreePlaces, freePlaces } from "./free-places.ts";
 import { type Label, labelItems } from "./labels.ts";
@@ -107,7 +107,7 @@ export function sideDrawing(judged: ChassisJudged, look: SideLook): SideDrawing 
   const bodies = seen.map((one) => bodyItem(one, scale, thick, roleOf(one.body.item)));
   const cover = coverItems(judged, look, long);
   const ordinates = heightOrdinates(judged, heights, scale, thick, long);
-  const names = nameItems(judged, seen, look, { long, thick, roleOf });
+  const names = nameItems(judged, seen, look, { long, thick, roleOf, cover });
   const drawn: readonly Item[] = [
     ...ordinates.guides,
     ...behindItems(judged, look, long, thick),
@@ -119,8 +119,9 @@ export function sideDrawing(judged: ChassisJudged, look: SideLook): SideDrawing 
     ...ordinates.items,
   ];
   const box = itemBox({ kind: "group", at: [0, 0], items: drawn });
-  const below = legendItems(heights, look, box, long, roleOf);
-  const items = [...drawn, ...endWords(judged, look, long, box), ...below];
+  const ends = endWords(judged, look, long, box);
+  const whole = itemBox({ kind: "group", at: [0, 0], items: [...drawn, ...ends] });
+  const items = [...drawn, ...ends, ...legendItems(heights, look, whole, long, roleOf)];
   return { items, box: itemBox({ kind: "group", at: [0, 0], items }), unplaced: names.unplaced, heights };
 }
 
@@ -295,7 +296,7 @@ function heightOrdinates(
     kind: "line",
     from: [-1, y],
     to: [long, y],
-    weight: WEIGHTS.light,
+    weight: WEIGHTS.hair,
     dash: "dot",
     role: "rule",
   });
@@ -309,6 +310,7 @@ interface NameGround {
   readonly long: number;
   readonly thick: number;
   readonly roleOf: (id: string) => Role | undefined;
+  readonly cover: readonly Item[];
 }
 
 /** Names from the nearest to the farthest, on what nothing nearer covers. */
@@ -316,7 +318,7 @@ function nameItems(
   judged: ChassisJudged,
   seen: readonly Seen[],
   { scale, from }: SideLook,
-  { long, thick, roleOf }: NameGround,
+  { long, thick, roleOf, cover }: NameGround,
 ): { readonly items: readonly Item[]; readonly unplaced: readonly string[] } {
   const texts = freePlaces();
   const nearer = freePlaces();
@@ -329,6 +331,7 @@ function nameItems(
       : { left: one.left, right: one.right, top: thick, bottom: thick + height };
   };
   for (const one of seen) soft.take(boxOf(one), one.body.item);
+  for (const item of cover) if (item.kind === "text") texts.take(itemBox(item));
   if (judged.chassis.plate.coverMillimetres !== undefined)
     for (const tube of judged.tubes) {
       const { x, y } = tube.item.item;
@@ -401,22 +404,23 @@ function endWords(judged: ChassisJudged, { from }: SideLook, long: number, box: 
   const [left, right] = from === "front" ? ["left", "right"] : ["rear", "front"];
   const bends = judged.chassis.plate.bends ?? [];
   const y = box.bottom + 4.4;
-  const word = (text: string, x: number, anchor: "start" | "middle" | "end"): Item => ({
+  const word = (text: string, x: number, anchor: "start" | "middle" | "end", row = 0): Item => ({
     kind: "text",
-    at: [x, y],
+    at: [x, y + row * LINE],
     text,
     size: SIZES.small,
     anchor,
     role: "quiet",
   });
+  const middle = `seen from the ${from}; heights in mm from each face${bends.length > 0 ? ", flanges from the top" : ""}`;
+  const width = (text: string) => textWidth(text, SIZES.small);
+  // Between the words at both ends where there is room, else under them.
+  const free = long - 2 * Math.max(width(left ?? ""), width(right ?? "")) - 4;
+  const lines = width(middle) <= free ? [middle] : wrap(middle, Math.max(long, 60), SIZES.small);
   return [
     word(left ?? "", 0, "start"),
     word(right ?? "", long, "end"),
-    word(
-      `seen from the ${from}; heights in mm from each face${bends.length > 0 ? ", flanges from the top" : ""}`,
-      long / 2,
-      "middle",
-    ),
+    ...lines.map((text, n) => word(text, long / 2, "middle", width(middle) <= free ? 0 : n + 1)),
   ];
 }
 
@@ -445,7 +449,7 @@ function legendItems(
   const wide = Math.max(long, 120);
   const columns = Math.max(1, Math.min(4, Math.floor((wide + 6) / widest)));
   const rows = Math.ceil(words.length / columns);
-  const top = box.bottom + 4.4 + 7;
+  const top = box.bottom + 6.5;
   const stuck = words.filter((one) => one.note !== "");
   return [
     ...words.flatMap(({ id, name: text, size }, n): readonly Item[] => {

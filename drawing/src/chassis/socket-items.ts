@@ -1,7 +1,7 @@
 /** Sockets on the plate: the key as a triangle at the rim of the hole, pins where they are with their numbers outward of them. */
 import { pinPlace, type PlacedItem, placed } from "@platewright/design";
 import type { Outline } from "@platewright/engine";
-import { type Box, overlap } from "../bounds.ts";
+import { type Box, boxAround, overlap } from "../bounds.ts";
 import { type Item, type Point, type Role, SIZES, WEIGHTS } from "../scene.ts";
 import { CAP_EMS, textWidth } from "../text/index.ts";
 import type { PlateMap } from "./plate-map.ts";
@@ -88,12 +88,17 @@ export function pinsOf(
         Math.hypot(Math.max(x - box.left, box.right - x), Math.max(y - box.top, box.bottom - y)),
       ),
     );
-  const from = (least: number) => {
-    let radius = least;
-    while (radius < least + 30 && !apart(numbersAt(radius).map((one) => one.box))) radius += 0.1;
-    return numbersAt(radius);
+  const from = (least: number, may: (boxes: readonly Box[]) => boolean = () => true) => {
+    for (let radius = least; ; radius += 0.1) {
+      const numbers = numbersAt(radius);
+      const boxes = numbers.map((one) => one.box);
+      if (radius > least + 30 || (apart(boxes) && may(boxes))) return numbers;
+    }
   };
-  const outward = from(own + CAP / 2 + 0.7);
+  const dot = dotRadius(map);
+  const clearOfDots = (boxes: readonly Box[]) =>
+    boxes.every((box) => places.every(({ at }) => !overlap(box, boxAround([at], dot), 0.15)));
+  const outward = from(own + CAP / 2 + 0.7, clearOfDots);
   if (far(outward) <= rim - 0.1) return { dots: dotsAt(places, map, role, item.item.id), numbers: outward };
   // Numbers in the place of the pins, where they have no room inside the rim beside them.
   const instead = from(own);
@@ -107,11 +112,13 @@ export function pinsOf(
   return { dots: dotsAt(places, map, role, item.item.id), numbers: [] };
 }
 
+const dotRadius = ({ scale }: PlateMap): number => Math.min(0.6, 0.5 * scale + 0.15);
+
 const dotsAt = (places: readonly { readonly at: Point }[], map: PlateMap, role: Role, id: string): readonly Item[] =>
   places.map(({ at }) => ({
     kind: "circle",
     at,
-    radius: Math.min(0.6, 0.5 * map.scale + 0.15),
+    radius: dotRadius(map),
     weight: WEIGHTS.hair,
     fill: role,
     role,

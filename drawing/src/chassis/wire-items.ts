@@ -1,4 +1,4 @@
-/** Runs of wire by their look: heaters twisted, screened signal dotted, B+ solid, ground heavy, mains dashed, earth heavy dashed. */
+/** Runs of wire by their look: heaters twisted, screened signal dotted, B+ solid, ground heavy, mains two lines, earth heavy dashed. */
 import { type Item, type Point, type Role, WEIGHTS } from "../scene.ts";
 import type { PlateWire } from "./plate-look.ts";
 import type { PlateMap } from "./plate-map.ts";
@@ -6,8 +6,10 @@ import type { PlateMap } from "./plate-map.ts";
 const PERIOD = 5;
 const AMPLITUDE = 0.75;
 const STEP = PERIOD / 8;
+/** Half of the distance of two mains wires. */
+const TWIN = 0.6;
 /** Heavier than any line of the plate. */
-const BUS = 1.1;
+const BUS = 0.9;
 
 export function wireItems({ kind, points, ids }: PlateWire, map: PlateMap, role?: Role): readonly Item[] {
   const run = points.map(map.toSheet);
@@ -30,12 +32,34 @@ export function wireItems({ kind, points, ids }: PlateWire, map: PlateMap, role?
     case "ground":
       return [{ kind: "polyline", points: run, weight: BUS, role: role ?? "quiet", ...named }];
     case "mains":
-      return [{ kind: "polyline", points: run, weight: WEIGHTS.body, dash: "dash", ...own, ...named }];
+      return [1, -1].map((side) => ({
+        kind: "polyline",
+        points: beside(run, side * TWIN),
+        weight: WEIGHTS.light,
+        ...own,
+        ...named,
+      }));
     case "earth":
       return [{ kind: "polyline", points: run, weight: BUS, dash: "dash", role: role ?? "quiet", ...named }];
     case "plain":
       return [{ kind: "polyline", points: run, weight: WEIGHTS.light, ...own, ...named }];
   }
+}
+
+/** The run moved to its side, its corners mitred. */
+function beside(run: readonly Point[], by: number): readonly Point[] {
+  const normals = run.slice(1).map(([x, y], n): Point => {
+    const [px, py] = run[n] as Point;
+    const length = Math.hypot(x - px, y - py) || 1;
+    return [-(y - py) / length, (x - px) / length];
+  });
+  return run.map(([x, y], n): Point => {
+    const a = normals[n - 1] ?? normals[n] ?? [0, 0];
+    const b = normals[n] ?? a;
+    // As long as the corner is no hairpin.
+    const share = 1 / Math.max(0.3, 1 + a[0] * b[0] + a[1] * b[1]);
+    return [x + by * share * (a[0] + b[0]), y + by * share * (a[1] + b[1])];
+  });
 }
 
 /** One wire of a pair: a wave along the run, round its corners; both meet at its ends. */
