@@ -8,6 +8,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Page } from "playwright-core";
+import { manyParts } from "./many-parts.ts";
 import { canBrowse, openBrowser, serve, solved } from "../web/e2e/around.ts";
 
 if (!canBrowse) {
@@ -17,6 +18,8 @@ if (!canBrowse) {
 
 const RUNS = 7;
 const MOVES = 240;
+const PARTS = 150;
+const SEED = 61;
 
 const sorted = (values: readonly number[]) => [...values].sort((a, b) => a - b);
 const quantile = (values: readonly number[], share: number) =>
@@ -63,7 +66,11 @@ async function drag(page: Page, name: RegExp, watch?: string): Promise<Drag | un
     : slider
   ).boundingBox();
   if (box === null) return undefined;
-  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  return dragAt(page, box.x + box.width / 2, box.y + box.height / 2, watch);
+}
+
+/** Drags what lies there in a loop, and puts it back. */
+async function dragAt(page: Page, x: number, y: number, watch?: string): Promise<Drag> {
   await page.mouse.move(x, y);
   await page.mouse.down();
   // As text: what a compiler adds to functions is not known in the page.
@@ -156,6 +163,28 @@ try {
     if (dragged === undefined) console.log(`${section}: no such slider`);
     else say(`dragging in ${section}`, dragged);
   }
+  const brought = await page.evaluate(
+    async (bytes: number[]) => {
+      const response = await fetch("/api/import", {
+        method: "POST",
+        headers: { "content-type": "application/octet-stream" },
+        body: new Uint8Array(bytes),
+      });
+      return response.text();
+    },
+    Array.from(manyParts("examples/hearth/hearth.design.json", PARTS, SEED)),
+  );
+  const key = /"design":"([^"]+)"/.exec(brought)?.[1];
+  if (key === undefined) throw new Error(`not brought in: ${brought.slice(0, 300)}`);
+  await page.evaluate((design) => localStorage.setItem("platewright.open", JSON.stringify({ design })), key);
+  await page.goto(`${serving.address}/#chassis`);
+  await page.reload();
+  await solved(page);
+  await page.waitForTimeout(4000);
+  const box = await page.locator("[data-item=P60]").boundingBox();
+  if (box === null) throw new Error("the part is not on the plate");
+  const dragged = await dragAt(page, box.x + box.width / 2, box.y + box.height / 2, ".chassis-clearances");
+  say(`dragging one of ${PARTS} parts on the chassis (seed ${SEED})`, dragged);
 } finally {
   await browser.close();
   await serving.end();

@@ -138,7 +138,7 @@ describe.skipIf(!canBrowse)("the chassis", { timeout: 60_000 }, () => {
     await expect.poll(() => lastDone(page)).toBe(before);
     for (const name of ["Front", "Left", "Above"]) {
       await page.getByRole("radio", { name }).click();
-      await page.locator(".chassis-window svg").waitFor();
+      await page.locator(".chassis-window svg").first().waitFor();
     }
     clean();
     await page.context().close();

@@ -69,6 +69,8 @@ export interface Bench {
   readonly circuit: () => string;
   /** What an ask computes of the proven unit alone, made once as long as that unit stays. */
   readonly ofProven: <T>(name: string, make: () => T) => T;
+  /** The same of the unit without what is in hand: made once for all that a hand tries. */
+  readonly ofKept: <T>(name: string, make: () => T) => T;
 }
 
 /** What is known of the circuit of a bench. */
@@ -115,6 +117,8 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
       ? catalogue
       : frozenCatalogue(input.proven, catalogue);
   const provenDocument = input.proven?.document ?? input.document;
+  const kept = input.kept ?? input.document;
+  const ofKept = before !== undefined && before.kept === kept ? before.ofKept : keeper();
   const circuit = once(() => JSON.stringify({ ...input.document, chassis: undefined }));
   const sameCircuit = before !== undefined && before.circuit() === circuit();
   const solveOne = (
@@ -206,9 +210,10 @@ export function openBench(input: BenchInput, catalogue: Catalogue, before?: Benc
     input,
     catalogue,
     ofProven: carried?.ofProven ?? keeper(),
+    ofKept,
     provenCatalogue,
     provenDocument,
-    kept: input.kept ?? input.document,
+    kept,
     ...solutions,
     circuit,
     proven,

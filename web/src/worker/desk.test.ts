@@ -52,3 +52,21 @@ test("an answer that still stands is shown as it was told: value, failure or sto
   tell({ kind: "same", key, version: 4 });
   expect(told()).toMatchObject({ failure: "could not", fresh: true });
 });
+
+test("what stands on nothing that is in hand stays fresh while a hand tries one thing after another, until something is kept", () => {
+  const { desk, tell, told, key } = open();
+  desk.lay({ document, kept: document, provenKey: "A" });
+  tell({ kind: "answer", key, version: 1, value: [1] });
+  desk.lay({ document: held, kept: document, provenKey: "A" });
+  tell({ kind: "same", key, version: 2 });
+  const first = told();
+  expect(first).toEqual({ value: [1], fresh: true });
+  desk.lay({ document: { ...held, name: "further" }, kept: document, provenKey: "A" });
+  tell({ kind: "same", key, version: 3 });
+  // Not even another object: nobody is drawn again.
+  expect(told()).toBe(first);
+  tell({ kind: "answer", key, version: 3, value: [2] });
+  expect(told()).toEqual({ value: [2], fresh: true });
+  desk.lay({ document: held, kept: held, provenKey: "A" });
+  expect(told()).toEqual({ value: [2], fresh: false });
+});

@@ -17,6 +17,8 @@ interface Held {
   readonly told: Told;
   /** As the worker told it, whatever edits came after. */
   readonly last?: Told;
+  /** The worker said last that its ground had not moved: it stays fresh while a hand only tries something else. */
+  readonly steady?: boolean;
   readonly users: number;
 }
 
@@ -63,7 +65,7 @@ export function openDesk(worker: WorkerLike): Desk {
   const tell = (key: string, telling: (before: Told) => Told): void =>
     set(key, (one) => {
       const told = telling(one.told);
-      return { ...one, told, last: told };
+      return { users: one.users, told, last: told };
     });
 
   worker.addEventListener("message", ({ data }) => {
@@ -89,10 +91,19 @@ export function openDesk(worker: WorkerLike): Desk {
       case "stopped":
         tell(data.key, (told) => ({ ...kept(told), fresh: false, stopped: true }));
         return;
-      case "same":
-        set(data.key, (one) =>
-          one.last === undefined ? one : { ...one, told: { ...one.last, fresh: fresh && one.last.stopped !== true } },
-        );
+      case "same": {
+        const one = answers.getState().held.get(data.key);
+        if (one?.last === undefined) return;
+        const isFresh = fresh && one.last.stopped !== true;
+        // Told already: nobody has to look again.
+        if (one.steady === true && one.told.fresh === isFresh) return;
+        set(data.key, ({ users, last, told }) => ({
+          users,
+          ...(last === undefined ? {} : { last }),
+          told: last === undefined ? told : last.fresh === isFresh ? last : { ...last, fresh: isFresh },
+          steady: true,
+        }));
+      }
     }
   });
 
@@ -121,8 +132,15 @@ export function openDesk(worker: WorkerLike): Desk {
     answers,
     lay: ({ document, kept: keptNow, provenKey, proven, shelf }) => {
       const version = answers.getState().version + 1;
+      // Only what is in hand is another: what stands on none of it stands.
+      const tried = keptNow === sent.kept && provenKey === sent.provenKey && shelf === sent.shelf;
       const held = new Map(
-        [...answers.getState().held].map(([key, one]) => [key, { ...one, told: { ...kept(one.told), fresh: false } }]),
+        [...answers.getState().held].map(([key, one]) => [
+          key,
+          (tried && one.steady === true) || isStale(one.told)
+            ? one
+            : { ...one, told: { ...kept(one.told), fresh: false } },
+        ]),
       );
       answers.setState({ version, held });
       worker.postMessage({
@@ -168,6 +186,10 @@ export function openDesk(worker: WorkerLike): Desk {
       }),
   };
 }
+
+/** An older answer and no more: there is nothing to take back of it. */
+const isStale = (told: Told): boolean =>
+  !told.fresh && told.failure === undefined && told.progress === undefined && told.stopped === undefined;
 
 /** What stays on the screen while the next answer is awaited. */
 const kept = (told: Told): { readonly value?: unknown } => (told.value === undefined ? {} : { value: told.value });

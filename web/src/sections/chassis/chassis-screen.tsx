@@ -1,4 +1,4 @@
-import { useCallback, useMemo, useRef, useState } from "react";
+import { memo, useCallback, useMemo, useRef, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useHands, useSession } from "../../state/use-session.ts";
@@ -40,6 +40,9 @@ export function ChassisScreen() {
   return has ? <Sheet /> : <Empty />;
 }
 
+/** Nothing of it is drawn again while a part is moved. */
+const Bench = memo(MetalPanels);
+
 /** Every part of the circuit waits until it is put somewhere; the plate comes first. */
 function Empty() {
   const document = useSession((session) => session.book.value);
@@ -63,8 +66,7 @@ function Sheet() {
   const [also, setAlso] = useState(NOBODY);
   const kept = useSession((session) => session.book.value);
   const hands = useHands();
-  const { value: facts } = useAnswer("chassisItems", NONE);
-  const told = useAnswer("chassisNow", NONE);
+  const { value: facts, fresh: isFresh } = useAnswer("chassisItems", NONE);
   const moving = useMoving();
   const side = useRef<HTMLDivElement>(null);
   const shownRef = useRef<Shown>(undefined);
@@ -86,12 +88,12 @@ function Sheet() {
   );
   const found = facts?.items.find(({ id }) => id === chosen?.item);
   // What is chosen may leave the plate by another hand.
-  const isGone = chosen?.item !== undefined && facts !== undefined && found === undefined && told.fresh;
+  const isGone = chosen?.item !== undefined && facts !== undefined && found === undefined && isFresh;
   const choice = isGone ? undefined : chosen;
   const plate = kept.chassis?.plate;
   const narrow = useNarrow();
   const holes = <HolesTable chosen={choice} onChoose={choose} />;
-  const clear = <Clearances findings={told.value} fresh={told.fresh} names={names} onChoose={choose} />;
+  const clear = <Clearances names={names} onChoose={choose} />;
   return (
     <div className="chassis-sheet">
       <section aria-labelledby="chassis-plate" className="chassis-main">
@@ -184,12 +186,12 @@ function Sheet() {
             onRemove={remove}
           />
         )}
-        <Findings told={told} ids={ids} onChoose={choose} />
+        <Findings ids={ids} onChoose={choose} />
         {narrow ? clear : holes}
       </div>
       <div className="chassis-bench">
         <Mirror />
-        <MetalPanels chosen={choice} onChoose={choose} />
+        <Bench chosen={choice} onChoose={choose} />
       </div>
     </div>
   );

@@ -1,24 +1,23 @@
-import type { Finding } from "@platewright/design";
-import { useMemo } from "react";
+import { memo, useMemo } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { LimitBar } from "../../parts/limit-bar.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
+import { useAnswer } from "../../worker/use-answer.ts";
 import { useKept } from "../rework/use-kept.ts";
 import { type Clearance, clearances, figure } from "./finding-words.ts";
 import type { PanelProps } from "./panel.ts";
 
+const NONE = {};
+
 /** The tightest of each rule that measures something. */
-export function Clearances({
-  findings,
-  fresh,
+export const Clearances = memo(function Clearances({
   names,
   onChoose,
 }: {
-  findings: readonly Finding[] | undefined;
-  fresh: boolean;
   names: ReadonlyMap<string, string>;
 } & Pick<PanelProps, "onChoose">) {
+  const { value: findings, fresh } = useAnswer("chassisNow", NONE);
   const rows = useMemo(() => clearances(findings ?? [], names), [findings, names]);
   const before = useKept(rows, fresh);
   const inHand = useSession((session) => session.hand !== undefined);
@@ -38,45 +37,82 @@ export function Clearances({
           </tr>
         </thead>
         <tbody>
-          {rows.map((row) => {
-            const [first] = row.items;
-            const live = moved(row);
-            return (
-              <tr key={row.id} title={row.source}>
-                <th scope="row">
-                  {first === undefined ? (
-                    row.between
-                  ) : (
-                    <button type="button" className="chassis-say" onClick={() => onChoose({ item: first })}>
-                      {row.between}
-                    </button>
-                  )}
-                  <span className="muted">, {row.what}</span>
-                </th>
-                <td className={`number${live ? " live" : ""}`}>
-                  <b>{figure(row.value)}</b>
-                </td>
-                <td className="number muted">
-                  {row.sense === "below" ? "max" : "min"} {figure(row.limit)}
-                  {row.unit === "" ? "" : `\u202f${row.unit}`}
-                </td>
-                <td className="chassis-limit">
-                  <LimitBar
-                    now={row.value}
-                    proven={was.get(row.id) ?? null}
-                    {...(row.sense === "below" ? { to: row.limit } : { from: row.limit })}
-                    live={live}
-                    words={`${figure(row.value)} ${row.unit} against ${figure(row.limit)}`}
-                  />
-                </td>
-                <td>
-                  <LevelSign level={row.level} />
-                </td>
-              </tr>
-            );
-          })}
+          {rows.map((row) => (
+            <Row
+              key={row.id}
+              {...row}
+              item={row.items[0]}
+              was={was.get(row.id) ?? null}
+              live={moved(row)}
+              onChoose={onChoose}
+            />
+          ))}
         </tbody>
       </table>
     </section>
   );
-}
+});
+
+/** Drawn again when its figure is another. */
+const Row = memo(
+  function Row({
+    between,
+    what,
+    value,
+    limit,
+    unit,
+    sense,
+    level,
+    source,
+    item,
+    was,
+    live,
+    onChoose,
+  }: Omit<Clearance, "items"> & {
+    item: string | undefined;
+    was: number | null;
+    live: boolean;
+  } & Pick<PanelProps, "onChoose">) {
+    return (
+      <tr title={source}>
+        <th scope="row">
+          {item === undefined ? (
+            between
+          ) : (
+            <button type="button" className="chassis-say" onClick={() => onChoose({ item })}>
+              {between}
+            </button>
+          )}
+          <span className="muted">, {what}</span>
+        </th>
+        <td className={`number${live ? " live" : ""}`}>
+          <b>{figure(value)}</b>
+        </td>
+        <td className="number muted">
+          {sense === "below" ? "max" : "min"} {figure(limit)}
+          {unit === "" ? "" : `\u202f${unit}`}
+        </td>
+        <td className="chassis-limit">
+          <LimitBar
+            now={value}
+            proven={was}
+            {...(sense === "below" ? { to: limit } : { from: limit })}
+            live={live}
+            words={`${figure(value)} ${unit} against ${figure(limit)}`}
+          />
+        </td>
+        <td>
+          <LevelSign level={level} />
+        </td>
+      </tr>
+    );
+  },
+  (a, b) =>
+    a.value === b.value &&
+    a.limit === b.limit &&
+    a.level === b.level &&
+    a.between === b.between &&
+    a.was === b.was &&
+    a.live === b.live &&
+    a.onChoose === b.onChoose,
+);

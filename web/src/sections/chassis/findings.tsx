@@ -4,24 +4,23 @@ import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
-import type { Told } from "../../worker/desk.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { itemsIn, limitWords } from "./finding-words.ts";
 import type { PanelProps } from "./panel.ts";
 
 const NONE = {};
 const FEW_FIXES = 3;
+const NOTHING: readonly Finding[] = [];
 
 /** What the metal is judged to be, worst first, while it is moved too; a fix is shown when rested on, kept when pressed. */
-export function Findings({
-  told,
+export const Findings = memo(function Findings({
   onChoose,
   ids,
 }: {
-  told: Told<readonly Finding[]>;
   /** Of everything that can be chosen. */
   ids: ReadonlySet<string>;
 } & Pick<PanelProps, "onChoose">) {
+  const told = useAnswer("chassisNow", NONE);
   const looked = useSession((session) => (session.hand?.preview === true ? session.hand.title : undefined));
   const { value: fixes } = useAnswer("chassisFixes", NONE);
   const [shown, setShown] = useState(told.value);
@@ -60,9 +59,9 @@ export function Findings({
             key={finding.id}
             finding={finding}
             fixes={moving ? undefined : byId.get(finding.id)}
-            before={list}
+            before={after === undefined ? NOTHING : list}
             after={after}
-            items={itemsIn(finding, ids)}
+            item={itemsIn(finding, ids)[0]}
             onChoose={onChoose}
           />
         ))}
@@ -70,35 +69,41 @@ export function Findings({
       {told.value !== undefined && open.length === 0 && <p className="chassis-note">Nothing asks for a decision.</p>}
     </section>
   );
-}
+});
 
-const Entry = memo(function Entry({
-  finding,
-  fixes,
-  before,
-  after,
-  items,
-  onChoose,
-}: {
+/** The same words of the same things: the worker makes each finding anew. */
+const same = (a: EntryProps, b: EntryProps): boolean =>
+  a.fixes === b.fixes &&
+  a.before === b.before &&
+  a.after === b.after &&
+  a.item === b.item &&
+  a.onChoose === b.onChoose &&
+  a.finding.level === b.finding.level &&
+  a.finding.title === b.finding.title &&
+  a.finding.value === b.finding.value &&
+  a.finding.limit === b.finding.limit &&
+  a.finding.source === b.finding.source;
+
+type EntryProps = {
   finding: Finding;
   fixes: readonly Fix[] | undefined;
   before: readonly Finding[];
   after: readonly Finding[] | undefined;
-  items: readonly string[];
-  onChoose: PanelProps["onChoose"];
-}) {
+  item: string | undefined;
+} & Pick<PanelProps, "onChoose">;
+
+const Entry = memo(function Entry({ finding, fixes, before, after, item, onChoose }: EntryProps) {
   const [whole, setWhole] = useState(false);
   const limit = limitWords(finding);
-  const [first] = items;
   const shown = whole ? (fixes ?? []) : (fixes ?? []).slice(0, FEW_FIXES);
   return (
     <li>
       <p className="chassis-finding-head">
         <LevelSign level={finding.level} />
-        {first === undefined ? (
+        {item === undefined ? (
           <span className="chassis-said">{capital(finding.title)}</span>
         ) : (
-          <button type="button" className="chassis-say" onClick={() => onChoose({ item: first })}>
+          <button type="button" className="chassis-say" onClick={() => onChoose({ item })}>
             {capital(finding.title)}
           </button>
         )}
@@ -120,7 +125,7 @@ const Entry = memo(function Entry({
       )}
     </li>
   );
-});
+}, same);
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 

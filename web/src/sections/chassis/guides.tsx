@@ -2,7 +2,7 @@ import type { Face } from "@platewright/design";
 import { type Item, type PlateMap, SIZES, WEIGHTS } from "@platewright/drawing";
 import { useMemo } from "react";
 import { SceneItem } from "../../parts/scene-view.tsx";
-import { type Gap, gapsAround } from "./gaps.ts";
+import { type Gap, gapsAround, neighbourOf } from "./gaps.ts";
 import type { ItemFacts } from "./plate-asks.ts";
 import type { SnapLine } from "./snap.ts";
 
@@ -40,20 +40,19 @@ export function Gaps({
   map: PlateMap;
 }) {
   const { x, y } = at;
+  const neighbours = useMemo(
+    () => items.flatMap((one) => (one.id === moved.id ? [] : (neighbourOf(one.name, standingOn(face, one)) ?? []))),
+    [items, moved.id, face],
+  );
   const gaps = useMemo(() => {
-    const own = moved.outlines[face].length > 0 ? moved.outlines[face] : moved.holes;
-    const shifted = own.map((outline) => shiftedBy(outline, x - moved.x, y - moved.y));
-    const others = items
-      .filter(({ id }) => id !== moved.id)
-      .map(({ id, name, outlines, holes }) => ({
-        id,
-        name,
-        outlines: outlines[face].length > 0 ? outlines[face] : holes,
-      }));
-    return gapsAround(shifted, others, plate);
-  }, [moved, x, y, items, plate, face]);
+    const shifted = standingOn(face, moved).map((outline) => shiftedBy(outline, x - moved.x, y - moved.y));
+    return gapsAround(shifted, neighbours, plate);
+  }, [moved, x, y, neighbours, plate, face]);
   return gaps.flatMap((gap, n) => gapDrawn(gap, map).map((item, k) => <SceneItem key={`${n} ${k}`} item={item} />));
 }
+
+/** What takes up room on a face: bodies, or else the holes. */
+const standingOn = (face: Face, { outlines, holes }: ItemFacts) => (outlines[face].length > 0 ? outlines[face] : holes);
 
 type Shape = ItemFacts["holes"][number];
 

@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { memo, useState } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useAnswer } from "../../worker/use-answer.ts";
@@ -6,6 +6,7 @@ import type { HoleRow } from "./hole-rows.ts";
 import type { PanelProps } from "./panel.ts";
 
 const NONE = {};
+const NO_ROWS: readonly HoleRow[] = [];
 
 /** Every hole from the datum, what is to be done first; which tool makes it. */
 export function HolesTable({ chosen, onChoose }: PanelProps) {
@@ -52,33 +53,7 @@ export function HolesTable({ chosen, onChoose }: PanelProps) {
             </tr>
           </thead>
           <tbody>
-            {(rows ?? []).map((row) => {
-              const isChosen =
-                row.id === chosen?.hole ||
-                (chosen?.hole === undefined && row.item !== null && row.item === chosen?.item);
-              return (
-                <tr key={row.id} className={`chassis-${row.work}${isChosen ? " chassis-row-chosen" : ""}`}>
-                  <th scope="row">
-                    <button
-                      type="button"
-                      className="chassis-say"
-                      aria-pressed={row.id === chosen?.hole}
-                      onClick={() => onChoose({ ...(row.item === null ? {} : { item: row.item }), hole: row.id })}
-                    >
-                      {row.existing !== null && row.work !== "unresolved" && <b>{row.existing}</b>}{" "}
-                      {row.existing === row.label ? "" : row.label}
-                    </button>
-                  </th>
-                  <td className="number">{both(row.x, inches)}</td>
-                  <td className="number">{both(row.y, inches)}</td>
-                  <td className="number">{sizeOf(row, inches)}</td>
-                  <td className="chassis-work">
-                    <Work row={row} />
-                  </td>
-                  <td>{row.key}</td>
-                </tr>
-              );
-            })}
+            <Rows rows={rows ?? NO_ROWS} chosen={chosen} onChoose={onChoose} inches={inches} />
           </tbody>
         </table>
       </div>
@@ -86,6 +61,41 @@ export function HolesTable({ chosen, onChoose }: PanelProps) {
     </section>
   );
 }
+
+/** Drawn again when a row is another, not with every answer. */
+const Rows = memo(function Rows({
+  rows,
+  chosen,
+  onChoose,
+  inches,
+}: { rows: readonly HoleRow[]; inches: boolean } & PanelProps) {
+  return rows.map((row) => {
+    const isChosen =
+      row.id === chosen?.hole || (chosen?.hole === undefined && row.item !== null && row.item === chosen?.item);
+    return (
+      <tr key={row.id} className={`chassis-${row.work}${isChosen ? " chassis-row-chosen" : ""}`}>
+        <th scope="row">
+          <button
+            type="button"
+            className="chassis-say"
+            aria-pressed={row.id === chosen?.hole}
+            onClick={() => onChoose({ ...(row.item === null ? {} : { item: row.item }), hole: row.id })}
+          >
+            {row.existing !== null && row.work !== "unresolved" && <b>{row.existing}</b>}{" "}
+            {row.existing === row.label ? "" : row.label}
+          </button>
+        </th>
+        <td className="number">{both(row.x, inches)}</td>
+        <td className="number">{both(row.y, inches)}</td>
+        <td className="number">{sizeOf(row, inches)}</td>
+        <td className="chassis-work">
+          <Work row={row} />
+        </td>
+        <td>{row.key}</td>
+      </tr>
+    );
+  });
+});
 
 const tenths = (millimetres: number): string => (Math.round(millimetres * 10) / 10).toFixed(1).replace("-", "−");
 const inch = (millimetres: number): string => `${(millimetres / 25.4).toFixed(3).replace("-", "−")}″`;

@@ -3,7 +3,7 @@ import type { Outline, Place } from "@platewright/engine";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { demoOpen } from "../../../test/demo.ts";
-import { gapsAround, nearestPlaces } from "./gaps.ts";
+import { gapsAround, nearestPlaces, neighbourOf } from "./gaps.ts";
 import {
   aligned,
   mirroredChannel,
@@ -200,7 +200,7 @@ describe("gaps, seed 44", () => {
       fc.property(outline, fc.array(outline, { maxLength: 12 }), (own, others) => {
         const told = gapsAround(
           [own],
-          others.map((one, n) => ({ id: `I${n}`, name: `I${n}`, outlines: [one] })),
+          others.flatMap((one, n) => neighbourOf(`I${n}`, [one]) ?? []),
           { widthMillimetres: 300, depthMillimetres: 300 },
         );
         const least = Math.min(...told.map(({ millimetres }) => millimetres));

@@ -1,22 +1,25 @@
-import { useState } from "react";
+import { memo, useMemo, useState } from "react";
 import { useEdits } from "../../state/use-edits.ts";
 import { useSession } from "../../state/use-session.ts";
 import { mirroredChannel, pairsOf } from "./layout-edits.ts";
 import { LengthField } from "./length-field.tsx";
 
 /** The other channel at the mirrored places of this one. */
-export function Mirror() {
+export const Mirror = memo(function Mirror() {
   const edits = useEdits();
   const kept = useSession((session) => session.book.value);
   const wide = kept.chassis?.plate.widthMillimetres ?? 0;
-  const channels = kept.instances.map(({ id }) => id).filter((id) => pairsOf(kept, id).length > 0);
+  const channels = useMemo(
+    () => kept.instances.map(({ id }) => id).filter((id) => pairsOf(kept, id).length > 0),
+    [kept],
+  );
   const [wanted, setWanted] = useState("");
   const [middle, setMiddle] = useState<number>();
   const from = channels.includes(wanted) ? wanted : channels[0];
-  if (from === undefined) return null;
   const at = middle ?? wide / 2;
-  const pairs = pairsOf(kept, from);
-  const edit = mirroredChannel(kept, from, at);
+  const pairs = useMemo(() => (from === undefined ? [] : pairsOf(kept, from)), [kept, from]);
+  const edit = useMemo(() => (from === undefined ? undefined : mirroredChannel(kept, from, at)), [kept, from, at]);
+  if (from === undefined || edit === undefined) return null;
   return (
     <div className="chassis-mirror">
       <p>
@@ -52,4 +55,4 @@ export function Mirror() {
       </div>
     </div>
   );
-}
+});

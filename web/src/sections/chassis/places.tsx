@@ -20,7 +20,8 @@ const QUARTER = 90;
 interface Dragged {
   readonly ids: readonly string[];
   readonly pointer: number;
-  readonly from: Place;
+  /** Where it was taken hold of, in the window. */
+  readonly client: Place;
   readonly at: Place;
   readonly lines: readonly SnapLine[];
   moved: boolean;
@@ -61,6 +62,12 @@ export const Places = memo(function Places(props: PlacesProps) {
       (event.clientY - box.top) / PIXELS_PER_MILLIMETRE + top,
     ]);
   };
+  /** The way of the pointer on the plate; no box is asked for, so that nothing is laid out while it moves. */
+  const wayOf = (event: PointerEvent, from: Dragged): Place => {
+    const by = 1 / (PIXELS_PER_MILLIMETRE * map.scale);
+    const right = face === "top" ? 1 : -1;
+    return { x: right * (event.clientX - from.client.x) * by, y: (from.client.y - event.clientY) * by };
+  };
   const slack = 2 / (PIXELS_PER_MILLIMETRE * map.scale);
   const together = (id: string) => (chosen?.item !== undefined && also.includes(id) ? [chosen.item, ...also] : [id]);
 
@@ -92,7 +99,7 @@ export const Places = memo(function Places(props: PlacesProps) {
     dragged.current = {
       ids,
       pointer: event.pointerId,
-      from: at,
+      client: { x: event.clientX, y: event.clientY },
       at: lead,
       lines: snapLines(plate, items, new Set(ids)),
       moved: false,
@@ -101,8 +108,7 @@ export const Places = memo(function Places(props: PlacesProps) {
   const move = (event: PointerEvent<SVGGElement>) => {
     const drag = dragged.current;
     if (drag === undefined || drag.pointer !== event.pointerId) return;
-    const here = placeOf(event);
-    const [dx, dy] = [here.x - drag.from.x, here.y - drag.from.y];
+    const { x: dx, y: dy } = wayOf(event, drag);
     const pixels = Math.hypot(dx, dy) * map.scale * PIXELS_PER_MILLIMETRE;
     if (!drag.moved && pixels < DRAG_PIXELS) return;
     drag.moved = true;

@@ -2,9 +2,11 @@
 import {
   chassisFindings,
   type ChassisJudged,
+  type Document,
   type Face,
   footprintsOf,
   itemName,
+  judgedChassis,
   orderOfWork,
   type PlacedItem,
 } from "@platewright/design";
@@ -25,6 +27,8 @@ export const NO_CHASSIS = "This design has no chassis yet.";
 
 /** Neighbours in the drawing that belong to one item, as text: the page reads and draws only those that are not as before. */
 export interface PlateGroup {
+  /** Stays the same from one drawing to the next. */
+  readonly key: string;
   /** The item; "" for what belongs to none. */
   readonly owner: string;
   readonly text: string;
@@ -40,14 +44,64 @@ function groupsOf(items: readonly Item[], { holes, items: placed }: ChassisJudge
     if (last?.owner === owner(item)) last.items.push(item);
     else groups.push({ owner: owner(item), items: [item] });
   }
-  return groups.map((group) => ({ owner: group.owner, text: JSON.stringify(group.items) }));
+  const count = new Map<string, number>();
+  return groups.map((group) => {
+    const n = count.get(group.owner) ?? 0;
+    count.set(group.owner, n + 1);
+    return { key: `${group.owner} ${n}`, owner: group.owner, text: JSON.stringify(group.items) };
+  });
 }
 
+interface PlateParams {
+  readonly face: Face;
+  /** Of the sheet, millimetres. */
+  readonly width: number;
+}
+
+const keptChassis = (bench: Bench): ChassisJudged | undefined =>
+  bench.kept === bench.input.document
+    ? bench.ofKept("chassis", bench.chassis)
+    : bench.ofKept("chassis", () =>
+        judgedChassis({ document: bench.kept, footprints, catalogue: bench.catalogue, fixes: false }),
+      );
+
+/** The plate as it is kept at the width it gets, and how it was drawn. */
+function keptPlate(bench: Bench, { face, width }: PlateParams) {
+  return bench.ofKept(`plate ${face} ${width}`, () => {
+    const judged = keptChassis(bench);
+    if (judged === undefined) return undefined;
+    const { plate } = judged.chassis;
+    // Ordinates that are pushed apart want more paper: drawn once more where they do.
+    const wanted = scaleFor(plate.widthMillimetres, width);
+    const first = drawn(judged, face, wanted);
+    const scale = scaleFor(plate.widthMillimetres, width, paperRound(first.box, first.map.width, first.map.height));
+    const drawing = scale === wanted ? first : drawn(judged, face, scale);
+    return { judged, drawing, groups: groupsOf(drawing.items, judged) };
+  });
+}
+
+const drawn = (judged: ChassisJudged, face: Face, scale: number, chosen?: ReadonlySet<string>) =>
+  plateDrawing(judged, {
+    face,
+    scale,
+    bodies: true,
+    names: true,
+    dimensions: "items",
+    grid: true,
+    keys: true,
+    pins: face === "under",
+    bends: true,
+    datum: true,
+    edges: true,
+    tinted: true,
+    ...(chosen === undefined ? {} : { chosen }),
+  });
+
 /** What the page needs to know of an item to choose, move and measure it. */
-const factsOf = (bench: Bench, judged: ChassisJudged, placed: PlacedItem) => {
+const factsOf = (document: Document, judged: ChassisJudged, placed: PlacedItem) => {
   const { item, footprint, face, bodies } = placed;
   const { what } = item;
-  const tube = "envelope" in what ? bench.input.document.envelopes.find((one) => one.id === what.envelope) : undefined;
+  const tube = "envelope" in what ? document.envelopes.find((one) => one.id === what.envelope) : undefined;
   const all = [...bodies, ...judged.tubes.filter((one) => one.item === placed).map(({ bulb }) => bulb)];
   const carrier = judged.holes.carriers.find((one) => one.item === item.id);
   const on = (shown: Face): readonly Outline[] => [
@@ -77,45 +131,47 @@ const factsOf = (bench: Bench, judged: ChassisJudged, placed: PlacedItem) => {
 export type ItemFacts = ReturnType<typeof factsOf>;
 
 export const plateAsks = {
-  /** The plate drawn from a face at the width it gets, millimetres of the sheet. */
-  chassisPlate: ask("live", (bench, { face, width }: { readonly face: Face; readonly width: number }) => {
-    const judged = bench.chassis();
-    if (judged === undefined) return fail(NO_CHASSIS);
-    const { plate } = judged.chassis;
-    const chosen = movedItems(bench.kept, bench.input.document);
-    const drawn = (scale: number) =>
-      plateDrawing(judged, {
-        face,
-        scale,
-        bodies: true,
-        names: true,
-        dimensions: "items",
-        grid: true,
-        keys: true,
-        pins: face === "under",
-        bends: true,
-        datum: true,
-        edges: true,
-        tinted: true,
-        chosen,
+  /** The plate as it is kept, drawn from a face at the width it gets. */
+  chassisPlate: ask(
+    "live",
+    (bench, params: PlateParams) => {
+      const kept = keptPlate(bench, params);
+      if (kept === undefined) return fail(NO_CHASSIS);
+      const { judged, groups } = kept;
+      const { map, box } = kept.drawing;
+      const { plate } = judged.chassis;
+      const paper = paperRound(box, map.width, map.height);
+      return ok({
+        face: params.face,
+        scale: map.scale,
+        plate: { widthMillimetres: plate.widthMillimetres, depthMillimetres: plate.depthMillimetres },
+        /** Where each item is drawn. */
+        places: judged.items.map(({ item }) => ({ id: item.id, x: item.x, y: item.y })),
+        left: -paper.left,
+        top: -paper.top,
+        width: map.width + paper.left + paper.right,
+        height: map.height + paper.top + paper.bottom,
+        groups,
       });
-    // Ordinates that are pushed apart want more paper: drawn once more where they do.
-    const wanted = scaleFor(plate.widthMillimetres, width);
-    const first = drawn(wanted);
-    const wide = scaleFor(plate.widthMillimetres, width, paperRound(first.box, first.map.width, first.map.height));
-    const { items, map, box } = wide === wanted ? first : drawn(wide);
-    const paper = paperRound(box, map.width, map.height);
+    },
+    (bench) => [bench.kept],
+    true,
+  ),
+  /** What of that drawing is another with what is in hand: groups that take the place of those with the same key. */
+  chassisMoved: ask("live", (bench, params: PlateParams) => {
+    const kept = keptPlate(bench, params);
+    const judged = bench.chassis();
+    if (kept === undefined || judged === undefined) return fail(NO_CHASSIS);
+    if (bench.kept === bench.input.document) return ok({ gone: [], groups: [], places: [] });
+    const chosen = movedItems(bench.kept, bench.input.document);
+    const groups = groupsOf(drawn(judged, params.face, kept.drawing.map.scale, chosen).items, judged);
+    const was = new Map(kept.groups.map(({ key, text }) => [key, text]));
+    const others = groups.filter(({ key, text }) => was.get(key) !== text);
+    const now = new Set(groups.map(({ key }) => key));
     return ok({
-      face,
-      scale: map.scale,
-      plate: { widthMillimetres: plate.widthMillimetres, depthMillimetres: plate.depthMillimetres },
-      /** Where each item is drawn. */
-      places: judged.items.map(({ item }) => ({ id: item.id, x: item.x, y: item.y })),
-      left: -paper.left,
-      top: -paper.top,
-      width: map.width + paper.left + paper.right,
-      height: map.height + paper.top + paper.bottom,
-      groups: groupsOf(items, judged),
+      gone: [...was.keys()].filter((key) => !now.has(key)),
+      groups: others,
+      places: judged.items.filter(({ item }) => chosen.has(item.id)).map(({ item: { id, x, y } }) => ({ id, x, y })),
     });
   }),
   /** The same from a side, with every height. */
@@ -145,18 +201,20 @@ export const plateAsks = {
     };
     return ok(scene);
   }),
-  /** Everything that stands on it, in the order of reading: from the rear left to the front right. */
-  chassisItems: ask("live", (bench, _params: None) => {
-    const judged = bench.chassis();
-    if (judged === undefined) return fail(NO_CHASSIS);
-    return ok({
-      plate: judged.chassis.plate,
-      items: judged.items.map((one) => factsOf(bench, judged, one)),
-      unknown: judged.holes.unknown,
-    });
-  }),
-  /** Every hole: what is to be done first. */
-  chassisHoles: ask("live", (bench, _params: None) => {
+  /** Everything that stands on it, as it is kept. */
+  chassisItems: ask(
+    "live",
+    (bench, _params: None) => {
+      const judged = keptChassis(bench);
+      return judged === undefined
+        ? fail(NO_CHASSIS)
+        : ok({ items: judged.items.map((one) => factsOf(bench.kept, judged, one)), unknown: judged.holes.unknown });
+    },
+    (bench) => [bench.kept],
+    true,
+  ),
+  /** Every hole, what is to be done first; with what is in hand as soon as the hand rests. */
+  chassisHoles: ask("settled", (bench, _params: None) => {
     const judged = bench.chassis();
     return judged === undefined ? fail(NO_CHASSIS) : ok(holeRows(judged));
   }),

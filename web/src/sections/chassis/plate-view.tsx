@@ -1,3 +1,4 @@
+import type { Document } from "@platewright/design";
 import { type Item, plateMap } from "@platewright/drawing";
 import { memo, type RefObject, useCallback, useLayoutEffect, useMemo, useRef, useState } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneItem } from "../../parts/scene-view.tsx";
@@ -5,8 +6,10 @@ import { useSize } from "../../parts/use-size.ts";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { Gaps, SnapLines } from "./guides.tsx";
+import type { HoleRow } from "./hole-rows.ts";
 import { movedItems } from "./layout-edits.ts";
 import type { PanelProps } from "./panel.ts";
+import type { ItemFacts, PlateGroup } from "./plate-asks.ts";
 import { Places } from "./places.tsx";
 import type { SnapLine } from "./snap.ts";
 import type { Shown } from "./tray.tsx";
@@ -16,6 +19,7 @@ import type { Moving } from "./use-moving.ts";
 const STEP_MILLIMETRES = 2;
 const NONE = {};
 const NO_LINES: readonly SnapLine[] = [];
+const NO_HOLES: readonly HoleRow[] = [];
 
 export interface PlateViewProps extends PanelProps {
   readonly face: "top" | "under";
@@ -31,12 +35,17 @@ export interface PlateViewProps extends PanelProps {
   readonly onRemove: (id: string) => void;
 }
 
-/** The plate from above or from below. What is moved follows the hand at once; the worker draws it anew as fast as it can. */
+/**
+ * The plate from above or from below. It stays as it is kept while something is in hand; over it lies what is another then,
+ * which follows the hand at once and is drawn anew as fast as the worker answers.
+ */
 export function PlateView({ face, zoom, shownRef, ...props }: PlateViewProps) {
   const [box, size] = useSize<HTMLDivElement>();
   const across = (size.width / PIXELS_PER_MILLIMETRE) * zoom;
   const width = size.width === 0 ? 0 : Math.floor(across / STEP_MILLIMETRES) * STEP_MILLIMETRES;
-  const { value, failure } = useAnswer("chassisPlate", { face, width });
+  const params = { face, width };
+  const { value, failure, fresh } = useAnswer("chassisPlate", params);
+  const { value: news } = useAnswer("chassisMoved", params);
   const { value: facts } = useAnswer("chassisItems", NONE);
   const { value: holes } = useAnswer("chassisHoles", NONE);
   const [lines, setLines] = useState(NO_LINES);
@@ -48,88 +57,151 @@ export function PlateView({ face, zoom, shownRef, ...props }: PlateViewProps) {
     () => (value === undefined ? undefined : plateMap(value.plate, value.face, value.scale)),
     [value],
   );
-  const shifts = useShifts(value?.places);
-  const kept = useSession((session) => session.book.value);
-  const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
+  // When a step is kept, what lies over the drawing goes with the drawing that has it.
+  const [over, setOver] = useState(news);
+  if (fresh && news !== over) setOver(news);
   const document = useDocument();
-  const moved = useMemo(
-    () =>
-      inHand ? [...movedItems(kept, document)].filter((id) => kept.chassis?.items.some((one) => one.id === id)) : [],
-    [inHand, kept, document],
-  );
-  const [lead] = moved;
-  const leading = moved.length === 1 ? facts?.items.find(({ id }) => id === lead) : undefined;
-  const at = document.chassis?.items.find(({ id }) => id === lead);
   const drawing = useRef<SVGSVGElement>(null);
   useLayoutEffect(() => {
     shownRef.current = map === undefined || drawing.current === null ? undefined : { svg: drawing.current, map };
   });
+  const shifts = useShifts(document, value?.places, over?.places);
+  const hidden = useMemo(() => new Set([...(over?.gone ?? []), ...(over?.groups ?? []).map(({ key }) => key)]), [over]);
+  // Before the worker has answered, what is moved is taken from where it is kept.
+  const early = useMemo(
+    () =>
+      shifts.size === 0 ? [] : (value?.groups ?? []).filter(({ owner, key }) => !hidden.has(key) && shifts.has(owner)),
+    [value, hidden, shifts],
+  );
+  const underneath = [...hidden, ...early.map(({ key }) => key)].sort().join("\n");
+  const sheet =
+    value === undefined
+      ? undefined
+      : {
+          viewBox: `${value.left} ${value.top} ${value.width} ${value.height}`,
+          width: value.width * PIXELS_PER_MILLIMETRE,
+          height: value.height * PIXELS_PER_MILLIMETRE,
+        };
+  const moved = (group: PlateGroup) => {
+    const shift = shifts.get(group.owner);
+    const scale = value?.scale ?? 0;
+    return (
+      <Group
+        key={group.key}
+        text={group.text}
+        dx={shift === undefined ? 0 : (value?.face === "top" ? 1 : -1) * shift.x * scale}
+        dy={shift === undefined ? 0 : -shift.y * scale}
+      />
+    );
+  };
   return (
     <div ref={box} className="chassis-window">
       {failure !== undefined && <p role="status">{failure}</p>}
-      {value !== undefined && map !== undefined && width > 0 && (
-        <svg
-          ref={drawing}
-          className={`scene chassis-drawing${inHand ? " chassis-moving" : ""}`}
-          role="group"
-          aria-label={value.face === "top" ? "The plate from above" : "The plate from below, mirrored"}
-          viewBox={`${value.left} ${value.top} ${value.width} ${value.height}`}
-          width={value.width * PIXELS_PER_MILLIMETRE}
-          height={value.height * PIXELS_PER_MILLIMETRE}
-        >
-          {value.groups.map(({ owner, text }, n) => {
-            const shift = shifts.get(owner);
-            return (
-              <Group
-                key={n}
-                text={text}
-                dx={shift === undefined ? 0 : (value.face === "top" ? 1 : -1) * shift.x * value.scale}
-                dy={shift === undefined ? 0 : -shift.y * value.scale}
+      {value !== undefined && map !== undefined && sheet !== undefined && width > 0 && (
+        <div className="chassis-stack">
+          <svg
+            ref={drawing}
+            className="scene chassis-drawing"
+            role="group"
+            aria-label={value.face === "top" ? "The plate from above" : "The plate from below, mirrored"}
+            {...sheet}
+          >
+            <Base groups={value.groups} hidden={underneath} />
+            {facts !== undefined && (
+              <Places
+                {...props}
+                face={value.face}
+                map={map}
+                plate={value.plate}
+                items={facts.items}
+                holes={holes ?? NO_HOLES}
+                onLines={seen}
               />
-            );
-          })}
-          <SnapLines lines={lines} map={map} />
-          {leading !== undefined && at !== undefined && facts !== undefined && (
-            <Gaps moved={leading} at={at} items={facts.items} plate={value.plate} face={value.face} map={map} />
-          )}
-          {facts !== undefined && (
-            <Places
-              {...props}
-              face={value.face}
-              map={map}
-              plate={value.plate}
-              items={facts.items}
-              holes={holes ?? []}
-              onLines={seen}
-            />
-          )}
-        </svg>
+            )}
+          </svg>
+          <svg className="scene chassis-over" aria-hidden="true" {...sheet}>
+            {early.map(moved)}
+            {over?.groups.map(moved)}
+            <SnapLines lines={lines} map={map} />
+            <MovedGaps document={document} facts={facts?.items} plate={value.plate} face={value.face} map={map} />
+          </svg>
+        </div>
       )}
     </div>
   );
 }
 
+/** The drawing as it is kept, without what lies over it; `hidden` names groups, a line each. */
+const Base = memo(function Base({ groups, hidden }: { groups: readonly PlateGroup[]; hidden: string }) {
+  const keys = new Set(hidden.split("\n"));
+  return groups.map(({ key, text }) => <Group key={key} text={text} dx={0} dy={0} hidden={keys.has(key)} />);
+});
+
+/** Free metal round the one that is in hand. */
+function MovedGaps({
+  document,
+  facts,
+  plate,
+  face,
+  map,
+}: {
+  document: Document;
+  facts: readonly ItemFacts[] | undefined;
+} & Pick<Parameters<typeof Gaps>[0], "plate" | "face" | "map">) {
+  const kept = useSession((session) => session.book.value);
+  const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
+  const [only, ...others] = useMemo(() => (inHand ? [...movedItems(kept, document)] : []), [inHand, kept, document]);
+  const moved = others.length === 0 ? facts?.find(({ id }) => id === only) : undefined;
+  const at = document.chassis?.items.find(({ id }) => id === only);
+  if (moved === undefined || at === undefined || facts === undefined) return null;
+  return <Gaps moved={moved} at={at} items={facts} plate={plate} face={face} map={map} />;
+}
+
+interface Drawn {
+  readonly id: string;
+  readonly x: number;
+  readonly y: number;
+}
+
 /** How far each item stands from where it is drawn. */
 function useShifts(
-  drawn: readonly { readonly id: string; readonly x: number; readonly y: number }[] | undefined,
+  document: Document,
+  places: readonly Drawn[] | undefined,
+  over: readonly Drawn[] | undefined,
 ): ReadonlyMap<string, { readonly x: number; readonly y: number }> {
-  const document = useDocument();
   return useMemo(() => {
-    const places = new Map(drawn?.map((one) => [one.id, one]));
+    const drawn = new Map([...(places ?? []), ...(over ?? [])].map((one) => [one.id, one]));
     return new Map(
       (document.chassis?.items ?? []).flatMap(({ id, x, y }) => {
-        const was = places.get(id);
+        const was = drawn.get(id);
         return was === undefined || (was.x === x && was.y === y) ? [] : [[id, { x: x - was.x, y: y - was.y }] as const];
       }),
     );
-  }, [document, drawn]);
+  }, [document, places, over]);
 }
 
 /** Read and drawn again only when its text is another. */
-const Group = memo(function Group({ text, dx, dy }: { text: string; dx: number; dy: number }) {
+const Group = memo(function Group({
+  text,
+  dx,
+  dy,
+  hidden = false,
+}: {
+  text: string;
+  dx: number;
+  dy: number;
+  hidden?: boolean;
+}) {
   const drawn = useMemo(
     () => (JSON.parse(text) as readonly Item[]).map((item, n) => <SceneItem key={n} item={item} />),
     [text],
   );
-  return <g transform={dx === 0 && dy === 0 ? undefined : `translate(${dx} ${dy})`}>{drawn}</g>;
+  return (
+    <g
+      transform={dx === 0 && dy === 0 ? undefined : `translate(${dx} ${dy})`}
+      visibility={hidden ? "hidden" : undefined}
+    >
+      {drawn}
+    </g>
+  );
 });
