@@ -13,7 +13,7 @@ import { PAPER_SIZES } from "./letters.ts";
 const SCALES = [1, 1.5, 2, 2.5, 3, 4, 5, 7.5, 10, 15, 20] as const;
 
 /** Room for the ordinates: left, below, and a little above and at the right. */
-const ROOM = { left: 16, below: 17, above: 5, right: 8 } as const;
+const ROOM = { left: 14, below: 17, above: 5, right: 6 } as const;
 
 /** Words stay this far inside the blank. */
 const INSIDE = 0.8;
@@ -78,6 +78,7 @@ export function fabricatorDrawing(
       ];
     }),
     ...datumItems(toSheet({ x: 0, y: 0 })),
+    ...bendWords(drawing, toSheet),
   ];
   const ordinate = (value: number, at: number, ids: readonly string[], keep = false): Ordinate => ({
     value,
@@ -105,6 +106,27 @@ export function fabricatorDrawing(
     height: bottom + below.depth + 2,
     scale: `1:${by}`,
   };
+}
+
+/** At each line to bend on, on the plate's side of it: along level ones in the middle, at upright ones near their rear end. */
+function bendWords({ bends }: CutDrawing, toSheet: (place: Place) => Point): readonly Item[] {
+  return bends.map(({ edge, from, to, insideRadiusMillimetres }): Item => {
+    const [[x0, y0], [x1, y1]] = [toSheet(from), toSheet(to)];
+    const at: Point =
+      edge === "front"
+        ? [(x0 + x1) / 2, y0 - 1.4]
+        : edge === "rear"
+          ? [(x0 + x1) / 2, y0 + 3.8]
+          : [x0 + (edge === "left" ? 1.6 : -1.6), Math.min(y0, y1) + 12];
+    return {
+      kind: "text",
+      at,
+      text: `bend down 90°, R ${insideRadiusMillimetres}`,
+      size: PAPER_SIZES.text,
+      anchor: edge === "left" ? "start" : edge === "right" ? "end" : "middle",
+      halo: "paper",
+    };
+  });
 }
 
 function datumItems([x, y]: Point): readonly Item[] {
@@ -162,6 +184,7 @@ function markLabels(
       ),
     );
   }
+  for (const item of lines) if (item.kind === "text") texts.take(itemBox(item));
   const labels = boxes.map((box, n): Label => {
     const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
     const radius = Math.min(box.right - box.left, box.bottom - box.top) / 2;

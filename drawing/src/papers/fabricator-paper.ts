@@ -15,7 +15,7 @@ import { beside, newPage, type Passage } from "./piece.ts";
 import { type Cell, type Column, type Row, table } from "./table.ts";
 
 /** Width of the title block beside the drawing. */
-const BLOCK = 78;
+const BLOCK = 70;
 const GAP = 6;
 
 /** undefined: no chassis, or one that cannot be drawn; `cutDrawing` says why. */
@@ -48,11 +48,13 @@ export function fabricatorPaper(input: PackInput): Paper | undefined {
     holeTable(marked),
     ...bendPassages(drawing),
     ...drawing.notes.map((note) => paragraph(note)),
+    newPage,
     section(
       "To ask before it is cut",
       "common practice; send it along with the files",
       drawing.bends.length > 0 ? 3 : 2,
     ),
+    fields(["To", "From", { name: "Pieces", share: 0.4 }, { name: "Wanted by", share: 0.6 }]),
     steps(fabricatorQuestions(chassis, drawing, marked)),
   ]);
 }

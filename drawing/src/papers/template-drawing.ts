@@ -20,7 +20,7 @@ import { type Box, boxAround, itemBox } from "../bounds.ts";
 import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
 import { holeFigures, type HoleFigures, sizeFigures } from "./hole-figures.ts";
 import type { Figure } from "./letters.ts";
-import { type Mark, MARK_REACH } from "./tiles.ts";
+import { type Mark, MARK_REACH, type TileGround } from "./tiles.ts";
 
 /** A hole as it stands on the template. */
 export interface TemplateHole {
@@ -133,14 +133,20 @@ export function subjectLines({ map, outline, holes, more }: TemplateSubject): re
   ];
 }
 
-/** Is no line of the drawing near? Where a register mark may stand. */
-export const clearOf = ({ map, outline, holes }: TemplateSubject) => {
-  const solids = [outline, ...holes.map((hole) => hole.outline)].map(solidOf);
-  return (x: number, y: number, room: number): boolean => {
-    const point = { core: [map.toPlate([x, y])], radius: 0 };
-    return solids.every((solid) => Math.abs(gapBetween(point, solid)) > room);
+/** Where seams and register marks may stand. */
+export function groundOf({ map, outline, holes }: TemplateSubject): TileGround {
+  const outlines = [outline, ...holes.map((hole) => hole.outline)];
+  const solids = outlines.map(solidOf);
+  const boxes = outlines.map((one) => outlineBox(one, map));
+  return {
+    xs: boxes.flatMap((box) => [box.left, (box.left + box.right) / 2, box.right]),
+    ys: boxes.flatMap((box) => [box.top, (box.top + box.bottom) / 2, box.bottom]),
+    isClear: (x, y, room) => {
+      const point = { core: [map.toPlate([x, y])], radius: 0 };
+      return solids.every((solid) => Math.abs(gapBetween(point, solid)) > room);
+    },
   };
-};
+}
 
 /** Words of a mark reach this far from it. */
 const MARK_WORDS = 17;

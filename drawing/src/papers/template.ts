@@ -18,7 +18,7 @@ import { CHECK_BAR_MILLIMETRES, checkBar } from "./parts.ts";
 import { baseline, group, lineHeight, lineOfRuns, newPage, type Passage } from "./piece.ts";
 import {
   carrierSubject,
-  clearOf,
+  groundOf,
   hasBends,
   markItems,
   plateSubject,
@@ -90,7 +90,7 @@ const FACES = {
 function facePages(judged: ChassisJudged, face: "top" | "under", extent: Box, sheet: Sheet): readonly Passage[] {
   const subject = plateSubject(judged, face);
   const { width, height } = roomOf(sheet);
-  const tiling = tilesOf(extent, width, height, clearOf(subject));
+  const tiling = tilesOf(extent, width, height, groundOf(subject));
   const drawn = tiling.tiles.map((tile) => tileItems(subject, tiling, tile));
   // Beside the edge of one sheet there may be no room; on its neighbour there is.
   const written = new Set(drawn.flatMap((one) => one.named));
