@@ -16,10 +16,17 @@ export interface Gap {
   readonly what: string;
 }
 
+/** Something that stands there, made once for all places of what is moved. */
 export interface Neighbour {
-  readonly id: string;
   readonly name: string;
-  readonly outlines: readonly Outline[];
+  readonly solids: readonly Solid[];
+  readonly bounds: Bounds;
+}
+
+export function neighbourOf(name: string, outlines: readonly Outline[]): Neighbour | undefined {
+  const solids = outlines.map(solidOf);
+  const bounds = bounded(solids);
+  return bounds === undefined ? undefined : { name, solids, bounds };
 }
 
 const toSegment = (p: Place, a: Place, b: Place): Place => {
@@ -77,11 +84,10 @@ export function gapsAround(
   edge("right", { x: all.right, y: middleY }, { x: wide, y: middleY }, wide - all.right);
   edge("front", { x: middleX, y: all.front }, { x: middleX, y: 0 }, all.front);
   edge("rear", { x: middleX, y: all.rear }, { x: middleX, y: deep }, deep - all.rear);
-  for (const { name, outlines } of others) {
-    const theirs = outlines.map(solidOf);
-    const around = bounded(theirs);
-    if (around === undefined) continue;
-    const side = sideOf(all, around);
+  for (const { name, solids: theirs, bounds } of others) {
+    const side = sideOf(all, bounds);
+    const there = best.get(side);
+    if (there !== undefined && apart(all, bounds) >= Math.max(0, there.millimetres)) continue;
     let least: { readonly one: Solid; readonly other: Solid; readonly gap: number } | undefined;
     for (const one of solids)
       for (const other of theirs) {
@@ -89,13 +95,16 @@ export function gapsAround(
         if (least === undefined || gap < least.gap) least = { one, other, gap };
       }
     if (least === undefined) continue;
-    const there = best.get(side);
     if (there !== undefined && least.gap >= there.millimetres && least.gap >= 0) continue;
     const [from, to] = nearestPlaces(least.one, least.other);
     offer(least.gap < 0 ? `${side} ${name}` : side, { from, to, millimetres: least.gap, what: name });
   }
   return [...best.values()];
 }
+
+/** Never more than the gap of what they bound. */
+const apart = (one: Bounds, other: Bounds): number =>
+  Math.max(other.left - one.right, one.left - other.right, other.front - one.rear, one.front - other.rear);
 
 function bounded(solids: readonly Solid[]): Bounds | undefined {
   return solids.map(boundsOf).reduce<Bounds | undefined>(
