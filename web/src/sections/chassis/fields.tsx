@@ -310,7 +310,7 @@ export function PlainNumber({
           }
         }}
       />
-      {unit !== undefined && <span className="muted">{unit}</span>}
+      {unit !== undefined && unit !== "" && <span className="muted">{unit}</span>}
     </label>
   );
 }

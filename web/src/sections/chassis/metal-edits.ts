@@ -195,12 +195,6 @@ export const fitInto = (document: Document, hole: DocumentHole, item: ChassisIte
     holes: chassis.holes.map((one) => (one.id === hole.id ? { ...one, serves: item.id } : one)),
   }));
 
-export const setItem = (document: Document, title: string, item: ChassisItem): Checked =>
-  chassisEdit(document, title, (chassis) => ({
-    ...chassis,
-    items: chassis.items.map((one) => (one.id === item.id ? item : one)),
-  }));
-
 /** Its holes stay and serve nothing; what was decided for it goes. */
 export const removeItem = (document: Document, id: string): Checked =>
   chassisEdit(document, `${id} off the plate`, (chassis) => ({

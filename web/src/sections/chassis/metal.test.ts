@@ -1,5 +1,6 @@
 /** The asks of the metal against the rooms they stand on; its edits; what its fields read. */
 import { applyChanges, type Document } from "@platewright/design";
+import { seededRandom } from "@platewright/engine";
 import { openCatalogue } from "@platewright/library";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
@@ -12,6 +13,8 @@ import {
   addHoles,
   beginPlate,
   type Checked,
+  checkedChanges,
+  chassisEdit,
   decideAgain,
   fitInto,
   freshId,
@@ -20,7 +23,6 @@ import {
   refitted,
   removeHole,
   removeItem,
-  setItem,
   setPlate,
   setPlateWithout,
   spoken,
@@ -56,7 +58,13 @@ const itemOf = (of: Document, id: string) => {
 };
 
 /** The demo with a 7-pin socket at V3. */
-const rectified = made(document, setItem(document, "7-pin", refitted(itemOf(document, "V3"), "7-pin-saddle-above")));
+const rectified = made(
+  document,
+  chassisEdit(document, "7-pin", (one) => ({
+    ...one,
+    items: one.items.map((item) => (item.id === "V3" ? refitted(item, "7-pin-saddle-above") : item)),
+  })),
+);
 
 describe("salvage", () => {
   test("the demo with a 7-pin socket: H3 is in the way, its ring is 38 with a bore of 16 in the old screw holes", () => {
@@ -104,6 +112,49 @@ describe("salvage", () => {
       )?.cost ?? 0;
     expect(cost(90)).toBeGreaterThan(cost(30));
   });
+});
+
+test("on plates that were changed at random no way leads to a document that is not read, seed 47", () => {
+  const random = seededRandom(47);
+  const among = <T>(all: readonly T[]): T | undefined => all[Math.floor(random.uniform() * all.length)];
+  const sockets = ["7-pin-saddle-above", "octal-moulded-below", "noval-moulded-below", "ux4-below"];
+  let [ways, fixes] = [0, 0];
+  for (let n = 0; n < 60; n++) {
+    const item = among(["V1", "V2", "V3"]);
+    const gone = among(chassis.holes)?.id;
+    const socket = among(sockets) ?? "";
+    const changed = made(
+      document,
+      chassisEdit(document, "at random", (one) => ({
+        ...one,
+        items: one.items.map((each) =>
+          each.id === item
+            ? { ...refitted(each, socket), x: each.x + 6 * random.uniform() - 3, y: each.y + 6 * random.uniform() - 3 }
+            : each,
+        ),
+        holes: one.holes.filter((hole) => hole.id !== gone),
+      })),
+    );
+    const bench = benchOf(changed);
+    for (const one of valueOf(metalAsks.chassisSalvage.run(bench, {}))) {
+      expect(changed.chassis?.holes.map((hole) => hole.id)).toContain(one.hole);
+      for (const way of valueOf(metalAsks.chassisWays.run(bench, { hole: one.hole, item: one.item, hourly: 50 }))) {
+        ways++;
+        expect(way.fix === undefined).toBe(way.obstacle !== undefined);
+        if (way.fix === undefined) continue;
+        fixes++;
+        const kept = checkedChanges(changed, way.fix);
+        expect(kept.ok ? "" : `${way.title}: ${kept.failure}`).toBe("");
+        // What lets the part stand where it is settles the hole.
+        if (way.item === undefined || way.by === "new-plate") continue;
+        const after = valueOf(metalAsks.chassisSalvage.run(benchOf(made(changed, kept)), {}));
+        const same = after.find((each) => each.hole === way.hole && each.item === way.item);
+        expect([way.title, same?.level ?? "ok"]).toEqual([way.title, "ok"]);
+      }
+    }
+  }
+  expect(fixes).toBeGreaterThan(200);
+  expect(ways).toBeGreaterThan(fixes);
 });
 
 describe("parts, tools and turns", () => {

@@ -6,7 +6,7 @@ import {
   type DxfUnits,
   importDxf,
 } from "@platewright/design";
-import { useState } from "react";
+import { useMemo, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -91,7 +91,10 @@ function Read({ file, onKept }: { file: File; onKept: () => void }) {
   const [units, setUnits] = useState<DxfUnits | "stated">("stated");
   const [state, setState] = useState<"cut" | "planned">("planned");
   const [refused, setRefused] = useState<string>();
-  const read = importDxf(file.text, { state, ...(units === "stated" ? {} : { units }) });
+  const read = useMemo(
+    () => importDxf(file.text, { state, ...(units === "stated" ? {} : { units }) }),
+    [file.text, state, units],
+  );
   return (
     <div className="metal-dxf">
       <div className="metal-fields">

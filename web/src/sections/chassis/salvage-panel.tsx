@@ -5,6 +5,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { useKept } from "../pack/use-kept.ts";
 import { Asking, PlainNumber, Refused } from "./fields.tsx";
 import type { Way } from "./metal-asks.ts";
 import { decideAgain } from "./metal-edits.ts";
@@ -17,6 +18,21 @@ import { WayDrawing } from "./way-drawing.tsx";
 
 const NONE = {};
 const USUAL_HOUR = 50;
+
+/** What an hour costs in the builder's own prices, which the Pack section keeps. */
+interface Rate {
+  readonly perHour: number;
+  readonly currency: string;
+}
+
+const isRate = (value: unknown): value is Rate =>
+  typeof value === "object" &&
+  value !== null &&
+  "perHour" in value &&
+  typeof value.perHour === "number" &&
+  value.perHour > 0 &&
+  "currency" in value &&
+  typeof value.currency === "string";
 
 export const WAY_WORDS: { readonly [W in Way["by"]]: string } = {
   keep: "kept as it is",
@@ -45,7 +61,9 @@ const DRAWN: ReadonlySet<Way["by"]> = new Set(["open-up", "adapter-ring", "cover
 /** What can be done about holes that are wrong or idle: every way with its work, its cost, its drawing; and what was decided. */
 export function SalvagePanel({ chosen, onChoose }: PanelProps) {
   const told = useAnswer("chassisSalvage", NONE);
-  const [hourly, setHourly] = useState(USUAL_HOUR);
+  const [prices] = useKept<Rate | undefined>("prices", undefined, isRate);
+  const [typed, setTyped] = useState<number>();
+  const hourly = typed ?? prices?.perHour ?? USUAL_HOUR;
   const [open, setOpen] = useState<string>();
   const cases = told.value ?? [];
   const { hole } = useChosenHole(chosen);
@@ -69,7 +87,16 @@ export function SalvagePanel({ chosen, onChoose }: PanelProps) {
             `${due} hole${due === 1 ? "" : "s"} to decide about`
           )
         }
-        end={<PlainNumber label="An hour costs" value={hourly} least={1} most={10_000} onKeep={setHourly} />}
+        end={
+          <PlainNumber
+            label="An hour costs"
+            value={hourly}
+            least={1}
+            most={10_000}
+            unit={prices?.currency ?? ""}
+            onKeep={setTyped}
+          />
+        }
       />
       <Asking told={told} what="matching holes to parts…" />
       {told.value !== undefined && cases.length === 0 && (
@@ -90,7 +117,8 @@ export function SalvagePanel({ chosen, onChoose }: PanelProps) {
         ))}
       </ul>
       <p className="metal-note">
-        Minutes and money are rough, common practice of a shop with hand tools, in the shop’s money.
+        Minutes and money are rough, common practice of a shop with hand tools
+        {prices === undefined ? "; money is the shop’s own" : `; an hour as in your prices, in ${prices.currency}`}.
       </p>
     </section>
   );
