@@ -1,6 +1,7 @@
 /** What the Pack screen asks: the papers of the design as it is kept, or of a revision, and what those of a revision say. */
 import { type DesignFile, type PriceBook, readPriceBook, type Revision, type SupplyStudy } from "@platewright/design";
 import {
+  carrierDrawings,
   dateWords,
   type PackAsk,
   type PackMade,
@@ -34,6 +35,8 @@ export interface PackAnswer {
   readonly revision: string;
   readonly dated: string;
   readonly papers: readonly PaperAnswer[];
+  /** What the workshop cuts besides the plate: "ring-v3"; undefined: the design has no chassis. */
+  readonly carriers: readonly string[] | undefined;
   /** Titles of what was found at stop. */
   readonly stops: readonly string[];
 }
@@ -53,6 +56,7 @@ export const packAsks = {
         revision: input.revision,
         dated: dateWords(input.date),
         papers: papers.map((paper) => ({ ...marksOf(paper), pages: paper.pages })),
+        carriers: input.chassis === undefined ? undefined : carrierDrawings(input.chassis).map((one) => one.name),
         stops: input.findings.filter((one) => one.level === "stop").map((one) => one.title),
       });
     },

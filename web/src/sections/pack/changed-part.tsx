@@ -1,7 +1,7 @@
 import { SectionHead } from "../../parts/section-head.tsx";
 import type { PaperAnswer } from "./asks.ts";
 import type { Pack } from "./use-pack.ts";
-import { counted, figureWords, newWords, wasNow } from "./words.ts";
+import { figureWords, newWords, wasNow } from "./words.ts";
 
 const SHOWN = 5;
 

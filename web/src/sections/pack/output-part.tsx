@@ -62,7 +62,7 @@ export function OutputPart({
       </div>
       <p className="pack-note no-print">Print at 100 %, no margins, not “fit to page”.</p>
       <ul className="pack-files">
-        {filesOf(shown).map((row) => (
+        {filesOf(shown, told.value?.carriers).map((row) => (
           <FileRow key={row.files[0]?.[0]} {...row} ready={ready} making={making} get={get} />
         ))}
       </ul>
@@ -94,7 +94,10 @@ interface Row {
   readonly files: readonly (readonly [what: string, words: string])[];
 }
 
-const filesOf = (shown: PaperAnswer | undefined): readonly Row[] => [
+/** Carriers beyond these are in the zip alone. */
+const MOST_CARRIERS = 3;
+
+const filesOf = (shown: PaperAnswer | undefined, carriers: readonly string[] | undefined): readonly Row[] => [
   {
     title: "Everything",
     note: "",
@@ -108,7 +111,32 @@ const filesOf = (shown: PaperAnswer | undefined): readonly Row[] => [
     ? []
     : [{ title: shown.title, note: "this paper alone", files: [[shown.kind, "PDF"]] as const }]),
   { title: "Parts list", note: "for a spreadsheet", files: [["parts-list-csv", "CSV"]] },
+  ...(carriers === undefined
+    ? []
+    : [
+        {
+          title: "Plate",
+          note: "",
+          files: [
+            ["plate-dxf", "DXF"],
+            ["plate-underside-dxf", "DXF below"],
+            ["plate-svg", "SVG"],
+          ] as const,
+        },
+        ...carriers.slice(0, MOST_CARRIERS).map((name) => ({
+          title: carrierWords(name),
+          note: "to cut",
+          files: [[`${name}-dxf`, "DXF"]] as const,
+        })),
+      ]),
 ];
+
+/** "ring-v3" → "Ring V3". */
+const carrierWords = (name: string): string => {
+  const words = name.split("-");
+  const last = words.pop() ?? "";
+  return [...words, last.toUpperCase()].join(" ").replace(/^./, (letter) => letter.toUpperCase());
+};
 
 function FileRow({
   title,
