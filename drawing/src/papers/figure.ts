@@ -59,3 +59,6 @@ export const plainFigure = (of: string, value: number, unit: string, significant
   unit,
   text: `${digits(value, significant)}${unit === "" ? "" : THIN}${unit}`,
 });
+
+/** Money: two places, no unit. */
+export const sumFigure = (of: string, value: number): Figure => ({ of, value, unit: "", text: value.toFixed(2) });

@@ -324,7 +324,7 @@ function engineOf(input: PackInput) {
       case "count":
         return tagged(a).length === 1 && !a.includes(".")
           ? (rows().find((row) => row.ids.join("+") === a)?.count ?? undefined)
-          : tagged(a).length;
+          : new Set(tagged(a).map((id) => bodyOf(document, id))).size;
       case "findings": {
         const again = read(judgeDesign(document, catalogue, nominal, { study, fixes: false, footprints }));
         return again.filter((one) => one.level === a).length;
@@ -371,6 +371,10 @@ function engineOf(input: PackInput) {
   };
   return { nominal, valueOf };
 }
+
+/** What it is bought as: gangs of a control that stand on one shaft are one. */
+const bodyOf = ({ chassis }: Document, id: string): string =>
+  chassis?.items.find(({ what }) => JSON.stringify(what).includes(`"${id}"`))?.id ?? id;
 
 /** Star-mesh elimination, tubes out, controls down: another way than the engine's. */
 function byElimination({ expanded }: SolvedDesign, from: string, to: string): number {

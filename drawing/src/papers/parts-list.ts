@@ -1,10 +1,10 @@
 /** The parts list: what to have in hand, how hard each part works, and what there is to buy. */
-import { countFigure, percentFigure } from "./figure.ts";
+import { countFigure, percentFigure, sumFigure } from "./figure.ts";
 import { layPaper, type Paper } from "./page.ts";
 import { frameOf, type PackInput, textSheet } from "./pack-input.ts";
 import { paragraph, section } from "./parts.ts";
-import { type PartsRow, partsRows, toBuy } from "./parts-rows.ts";
-import { type Row, table } from "./table.ts";
+import { type PartsRow, partsRows, priceOf, toBuy } from "./parts-rows.ts";
+import { type Cell, type Column, type Row, table } from "./table.ts";
 
 const HEADS: Readonly<Record<string, string>> = {
   transformer: "Transformer",
@@ -46,7 +46,7 @@ export function partsList(input: PackInput): Paper {
     const own = HEADS[row.kind] ?? row.kind;
     if (own !== head) listed.push({ cells: [own], title: true });
     head = own;
-    listed.push(listedRow(row, input.shelf !== undefined));
+    listed.push(listedRow(input, row));
   }
   const frame = frameOf(input, "Parts list", [
     `${rows.reduce((sum, row) => sum + row.count, 0)} pieces of ${rows.length} kinds${input.shelf === undefined ? "" : `, ${buying.length} kinds to buy`}`,
@@ -54,44 +54,45 @@ export function partsList(input: PackInput): Paper {
       ? "stress: the worst of every condition that was solved"
       : `bold rows differ from Rev ${input.proven.revision}; stress: the worst of every condition`,
   ]);
-  return layPaper("parts-list", textSheet(input), frame, [
+  return layPaper("parts-list", { ...textSheet(input), landscape: true }, frame, [
     table(
       [
         { head: "Part", most: 40, grow: 0.6 },
         { head: "What", grow: 1 },
-        { head: "Value", grow: 0.3 },
+        { head: "Value", grow: 0.4 },
         { head: "Tol.", align: "end", optional: true },
         { head: "Rating", grow: 0.4 },
+        { head: "Size, mm" },
         { head: "Stress", align: "end" },
         { head: "Worst when", grow: 0.6 },
         { head: "Need", align: "end" },
         { head: input.shelf === undefined ? "Have" : "On hand", align: "end", ruled: true },
         { head: "Buy", align: "end", ruled: true },
+        ...(input.prices === undefined ? [] : [{ head: input.prices.currency, align: "end", ruled: true } as const]),
         { head: "" },
       ],
       listed,
     ),
     paragraph(
-      "Stress is the share of the rating; it wants to stay at half for the heat of resistors and at 85 to 90\u202f% for the volts of capacitors (common practice). Where no tolerance stands, 5\u202f% of resistors and 20\u202f% of capacitors and controls are reckoned with.",
+      "Stress is the share of the rating; it wants to stay at half for the heat of resistors and at 85 to 90\u202f% for the volts of capacitors (common practice). Where no tolerance stands, 5\u202f% of resistors and 20\u202f% of capacitors and controls are reckoned with. Sizes: bodies of the footprints on the plate and of the tubes' sheets; * usual for the rating (common practice). Measure the part in hand.",
     ),
     ...insteadPassage(rows),
     section("Small things", "to count on the chassis and buy with a tenth to spare (common practice)"),
     table(
-      [
+      Array.from({ length: 3 }, (): readonly Column[] => [
         { head: "" },
         { head: "", grow: 1 },
-        { head: "", least: 30 },
-        { head: "" },
-        { head: "", grow: 1 },
-        { head: "", least: 30 },
-      ],
-      inPairs(SMALL_THINGS),
+        { head: "", least: 20 },
+      ]).flat(),
+      sideBySide(SMALL_THINGS, 3),
     ),
   ]);
 }
 
-function listedRow(row: PartsRow, shelf: boolean): Row {
+function listedRow(input: PackInput, row: PartsRow): Row {
   const buy = toBuy(row);
+  const shelf = input.shelf !== undefined;
+  const price = priceOf(input, row);
   return {
     ids: row.ids,
     bold: row.differs,
@@ -101,6 +102,7 @@ function listedRow(row: PartsRow, shelf: boolean): Row {
       row.value,
       row.tolerance,
       row.rating,
+      row.size === undefined ? "" : `${row.size.words}${row.size.usual ? " *" : ""}`,
       row.stress === undefined
         ? "–"
         : percentFigure(`stress/${row.stress.part}/${row.stress.condition}`, row.stress.fraction),
@@ -108,6 +110,9 @@ function listedRow(row: PartsRow, shelf: boolean): Row {
       countFigure(`count/${row.ids.join("+")}`, row.count),
       !shelf ? "" : row.onHand === Infinity ? "series" : String(row.onHand),
       shelf ? (buy === 0 ? "–" : String(buy)) : "",
+      ...(input.prices === undefined
+        ? []
+        : [price === undefined ? "" : sumFigure(`price/${row.ids.join("+")}`, price)]),
       { tick: 1 },
     ],
   };
@@ -118,28 +123,24 @@ function insteadPassage(rows: readonly PartsRow[]) {
   if (found.length === 0) return [];
   return [
     section(
-      "On the shelf instead",
-      "near in value, at least as high in volts; change the design first and see what it does",
+      "Instead",
+      "tubes: by the owner's sheet; others: on the shelf, near in value, at least as high in volts; change the design first and see what it does",
     ),
     table(
-      [{ head: "Part" }, { head: "Asked for" }, { head: "On the shelf", grow: 1 }],
+      [{ head: "Part" }, { head: "Asked for" }, { head: "Would do", grow: 1 }],
       found.map((row) => ({ cells: [row.ids.join(", "), `${row.value} ${row.rating}`, row.instead ?? ""] })),
     ),
   ];
 }
 
-/** Two lists side by side. */
-function inPairs(list: readonly string[]): readonly Row[] {
-  const half = Math.ceil(list.length / 2);
-  return Array.from({ length: half }, (_, n): Row => {
-    const right = list[n + half];
-    return {
-      cells: [
-        { tick: 1 },
-        list[n] ?? "",
-        "",
-        ...(right === undefined ? ["", "", ""] : [{ tick: 1 } as const, right, ""]),
-      ],
-    };
+/** Lists side by side. */
+function sideBySide(list: readonly string[], columns: number): readonly Row[] {
+  const rows = Math.ceil(list.length / columns);
+  return Array.from({ length: rows }, (_, n): Row => {
+    const cells = Array.from({ length: columns }, (__, column): readonly Cell[] => {
+      const one = list[n + column * rows];
+      return one === undefined ? ["", "", ""] : [{ tick: 1 }, one, ""];
+    });
+    return { cells: cells.flat() };
   });
 }

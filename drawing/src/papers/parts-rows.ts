@@ -11,6 +11,7 @@ import {
 } from "@platewright/design";
 import { nearestPreferred } from "@platewright/engine";
 import type { PackInput } from "./pack-input.ts";
+import { itemOfPart, type PartSize, sizeOf } from "./part-size.ts";
 
 export interface PartsRow {
   /** "L.R3, R.R3". */
@@ -20,6 +21,8 @@ export interface PartsRow {
   readonly value: string;
   readonly tolerance: string;
   readonly rating: string;
+  /** Body, millimetres; left out: nobody knows it. */
+  readonly size?: PartSize;
   /** Worst share of the rating over every condition that was solved. */
   readonly stress?: {
     readonly part: string;
@@ -60,7 +63,7 @@ export function partsRows(input: PackInput): readonly PartsRow[] {
     ...circuitRows(input),
     ...roundTheIron(input),
     ...fuseRow(input),
-    ...sockets(input.document),
+    ...sockets(input),
   ];
   return rows.toSorted((a, b) => GROUPS.indexOf(a.kind) - GROUPS.indexOf(b.kind));
 }
@@ -84,21 +87,39 @@ function circuitRows(input: PackInput): readonly PartsRow[] {
       const short = onHand < ids.length;
       const instead = short ? insteadOf(input.shelf, written) : undefined;
       const stress = worstStress(input, ids);
+      const size = sizeOf(input, { part: ids[0] ?? "" });
+      // Gangs of one control are one body.
+      const bodies = new Set(ids.map((id) => itemOfPart(input, id)?.id ?? id)).size;
+      const beside = togetherWith(input, ids);
       return {
         ids,
         kind: written.kind,
-        what: `${written.label ?? written.kind}${written.kind === "capacitor" && written.polarised === true ? ", electrolytic" : ""}`,
-        value: valueWords(written),
+        what: `${written.label ?? written.kind}${written.kind === "capacitor" && written.polarised === true ? ", electrolytic" : ""}${beside.length === 0 ? "" : `, in one body with ${beside.join(", ")}`}`,
+        value: `${valueWords(written)}${bodies < ids.length && written.kind === "potentiometer" ? `, ${GANGS[ids.length] ?? `${ids.length} gangs`}` : ""}`,
         tolerance: written.tolerancePercent === undefined ? "" : `±${written.tolerancePercent}\u202f%`,
         rating: ratingWords(written),
+        ...(size === undefined ? {} : { size }),
         ...(stress === undefined ? {} : { stress }),
-        count: ids.length,
+        count: bodies,
         onHand,
         ...(instead === undefined ? {} : { instead }),
         differs: ids.some((id) => differs(input, part, id)),
       };
     });
 }
+
+const GANGS: Readonly<Record<number, string>> = { 2: "dual", 3: "triple", 4: "quadruple" };
+
+/** Other parts of the same body on the plate: sections of one can. */
+const togetherWith = (input: PackInput, ids: readonly string[]): readonly string[] =>
+  [
+    ...new Set(
+      ids.flatMap((id) => {
+        const what = itemOfPart(input, id)?.what;
+        return what !== undefined && "part" in what ? [what.part, ...(what.also ?? [])] : [];
+      }),
+    ),
+  ].filter((id) => !ids.includes(id));
 
 function differs({ proven, document }: PackInput, part: ExpandedPart, id: string): boolean {
   if (proven === undefined) return false;
@@ -227,7 +248,8 @@ function insteadOf(shelf: ShelfFile | undefined, written: DocumentPart): string 
   return `${faradWords(near.entry.value)} ${near.entry.volts}\u202fV, ${near.entry.count} on hand`;
 }
 
-function bottles({ document, shelf, catalogue, proven }: PackInput): readonly PartsRow[] {
+function bottles(input: PackInput): readonly PartsRow[] {
+  const { document, shelf, catalogue, proven } = input;
   const groups = new Map<string, string[]>();
   for (const one of document.envelopes) {
     const type = one.variant ?? one.type;
@@ -235,6 +257,8 @@ function bottles({ document, shelf, catalogue, proven }: PackInput): readonly Pa
   }
   return [...groups].map(([type, ids]) => {
     const rectifies = ids.some((id) => document.supply?.rectifier.envelope === id);
+    const size = sizeOf(input, { envelope: ids[0] ?? "" });
+    const instead = otherTypes(input, ids);
     return {
       ids,
       kind: rectifies ? "rectifier" : "tube",
@@ -242,8 +266,10 @@ function bottles({ document, shelf, catalogue, proven }: PackInput): readonly Pa
       value: type,
       tolerance: "",
       rating: "",
+      ...(size === undefined ? {} : { size }),
       count: ids.length,
       onHand: onShelf(shelf, catalogue, type),
+      ...(instead === undefined ? {} : { instead }),
       differs:
         proven !== undefined &&
         ids.some(
@@ -255,7 +281,29 @@ function bottles({ document, shelf, catalogue, proven }: PackInput): readonly Pa
   });
 }
 
-function iron({ document, shelf, study, proven }: PackInput): readonly PartsRow[] {
+const MOST_OTHERS = 3;
+
+/** Types that may go in as they are, and those that then sound otherwise. */
+function otherTypes({ tubes }: PackInput, ids: readonly string[]): string | undefined {
+  const of = (verdict: string) =>
+    tubes
+      .filter((one) => !one.fitted && one.verdict === verdict && one.envelopes.some((id) => ids.includes(id)))
+      .slice(0, MOST_OTHERS)
+      .map((one) => one.type);
+  const [alike, other] = [of("may"), of("sounds-different")];
+  const words = [
+    ...(alike.length === 0 ? [] : [alike.join(", ")]),
+    ...(other.length === 0 ? [] : [`${other.join(", ")} (sounds different)`]),
+  ];
+  return words.length === 0 ? undefined : words.join("; ");
+}
+
+function iron(input: PackInput): readonly PartsRow[] {
+  const size = sizeOf(input, { iron: true });
+  return ironRow(input).map((row) => (size === undefined ? row : { ...row, size }));
+}
+
+function ironRow({ document, shelf, study, proven }: PackInput): readonly PartsRow[] {
   const { supply } = document;
   if (supply === undefined) return [];
   const { label } = supply.transformer;
@@ -393,21 +441,29 @@ function fuseRow({ document, proven }: PackInput): readonly PartsRow[] {
   ];
 }
 
-function sockets(document: Document): readonly PartsRow[] {
+function sockets(input: PackInput): readonly PartsRow[] {
+  const { document } = input;
   const groups = new Map<string, string[]>();
   for (const one of document.envelopes) groups.set(one.socket, [...(groups.get(one.socket) ?? []), one.id]);
-  return [...groups].map(([socket, ids]) => ({
-    ids: ids.map((id) => `X${id.replace(/^V/, "")}`),
-    kind: "socket",
-    what: `socket of ${ids.join(", ")}`,
-    value: socket,
-    tolerance: "",
-    rating: "",
-    count: ids.length,
-    onHand: 0,
-    differs: false,
-  }));
+  return [...groups].map(([socket, ids]) => {
+    const size = sizeOf(input, { socketOf: ids[0] ?? "" });
+    return {
+      ids: ids.map((id) => `X${id.replace(/^V/, "")}`),
+      kind: "socket",
+      what: `socket of ${ids.join(", ")}`,
+      value: socket,
+      tolerance: "",
+      rating: "",
+      ...(size === undefined ? {} : { size }),
+      count: ids.length,
+      onHand: 0,
+      differs: input.proven !== undefined && ids.some((id) => socketIn(input.proven?.document, id) !== socket),
+    };
+  });
 }
+
+const socketIn = (document: Document | undefined, id: string): string | undefined =>
+  document?.envelopes.find((one) => one.id === id)?.socket;
 
 /** The CSV's table: a head and rows of plain text. */
 export function partsTable(input: PackInput): readonly (readonly string[])[] {
@@ -420,6 +476,7 @@ export function partsTable(input: PackInput): readonly (readonly string[])[] {
       "value",
       "tolerance",
       "rating",
+      "size mm",
       "worst stress %",
       "in condition",
       "count",
@@ -437,6 +494,7 @@ export function partsTable(input: PackInput): readonly (readonly string[])[] {
       plain(row.value),
       plain(row.tolerance),
       plain(row.rating),
+      row.size?.words ?? "",
       row.stress === undefined ? "" : (100 * row.stress.fraction).toFixed(0),
       row.stress?.words ?? "",
       String(row.count),

@@ -1,8 +1,8 @@
 /** The price sheet: parts, hours, rejects, overhead and margin, for one unit and for each of a batch. */
 import type { PriceBook } from "@platewright/design";
-import { type Content } from "./letters.ts";
+import { sumFigure } from "./figure.ts";
+import type { Content } from "./letters.ts";
 import { layPaper, type Paper } from "./page.ts";
-import type { Figure } from "./letters.ts";
 import { frameOf, type PackInput, textSheet } from "./pack-input.ts";
 import { paragraph, section } from "./parts.ts";
 import { partsRows, priceOf } from "./parts-rows.ts";
@@ -77,8 +77,6 @@ export function priceSheet(input: PackInput): Paper {
   ]);
 }
 
-const sum = (of: string, value: number): Figure => ({ of, value, unit: "", text: value.toFixed(2) });
-
 function partsTable(input: PackInput) {
   const rows = partsRows(input).map((row): Row => {
     const each = priceOf(input, row);
@@ -87,8 +85,8 @@ function partsTable(input: PackInput) {
         row.ids.join(", "),
         row.value === "" ? row.what : `${row.value} ${row.rating}`.trim(),
         String(row.count),
-        each === undefined ? "" : sum(`price/${row.ids.join("+")}`, each),
-        each === undefined ? "" : sum(`price-all/${row.ids.join("+")}`, each * row.count),
+        each === undefined ? "" : sumFigure(`price/${row.ids.join("+")}`, each),
+        each === undefined ? "" : sumFigure(`price-all/${row.ids.join("+")}`, each * row.count),
         "",
       ],
     };
@@ -132,9 +130,9 @@ const workTable = (prices: PriceBook) =>
       (one, n): Row => ({
         cells: [
           one.what,
-          sum(`hours/${n}`, one.hours),
-          sum("per-hour", prices.perHour),
-          sum(`work/${n}`, one.hours * prices.perHour),
+          sumFigure(`hours/${n}`, one.hours),
+          sumFigure("per-hour", prices.perHour),
+          sumFigure(`work/${n}`, one.hours * prices.perHour),
           one.once === true ? "once for the batch" : "",
         ],
       }),
@@ -150,7 +148,7 @@ function sums(input: PackInput, prices: PriceBook) {
     bold = false,
   ): Row => ({
     bold,
-    cells: [what, sum(`unit/${of}`, one[of]), sum(`batch/${of}`, many[of])],
+    cells: [what, sumFigure(`unit/${of}`, one[of]), sumFigure(`batch/${of}`, many[of])],
   });
   const margin = `${prices.marginPercent}\u202f%`;
   const rows: Row[] = [
