@@ -1,6 +1,7 @@
 /** The command line: verbs and flags to commands, outcomes to text or JSON and an exit status. */
 import { openCatalogue } from "@platewright/library";
 import { Command, CommanderError } from "commander";
+import { chassisCommand, type ChassisFlags } from "./commands/chassis.ts";
 import { checkCommand } from "./commands/check.ts";
 import { packCommand, type PackFlags } from "./commands/pack.ts";
 import { rectifyCommand, type RectifyFlags } from "./commands/rectify.ts";
@@ -96,6 +97,16 @@ export function run(argv: readonly string[], io: Io): ExitStatus {
     .option("--plot <file>", "write the start-up (FILE.svg) and one mains cycle (FILE-cycle.svg)")
     .action((path: string, flags: SupplyFlags & { json?: boolean }) =>
       done(flags, supplyCommand(io, path, flags, catalogue)),
+    );
+  verb("chassis", "holes with their tools, ways for holes in the way, findings of the plate; a DXF outline brought in")
+    .argument("<design>", "design file, or shop:NAME")
+    .option("--every", "list every finding, the quiet ones too, and what spare holes are good for", false)
+    .option("--import <dxf>", "outline and holes from a DXF, R12 to 2018")
+    .option("--out <file>", "with --import: the design with the new plate")
+    .option("--units <units>", "of a DXF that states none: mm, cm, inch or m")
+    .option("--holes <state>", "of a DXF: there (when nothing is said) or planned")
+    .action((path: string, flags: ChassisFlags & { json?: boolean }) =>
+      done(flags, chassisCommand(io, path, flags, catalogue)),
     );
   verb("pack", "every paper of a revision as PDF, parts as CSV, what a fabricator needs, and a manifest")
     .argument("<design>", "design file, or shop:NAME")

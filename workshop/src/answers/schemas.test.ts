@@ -13,6 +13,7 @@ test.each([
   ["rectify", "--tube silicon --winding 250 --series 50 --first-capacitor 47u --load-amps 40m --circuit bridge"],
   ["rectify", "--tube EZ80 --winding 250 --series 150 --first-capacitor 47u --load-amps 40m --silicon"],
   ["check", DEMO],
+  ["chassis", `${DEMO} --every`],
   ["supply", DEMO],
   ["voice", `${DEMO} --drive 0.5,1`],
   ["rework", `${DEMO} --put V1=12BH7A`],

@@ -211,6 +211,86 @@ export const supplyAnswer = z.strictObject({
   findings: z.array(finding),
 });
 
+const holeShape = z.union([
+  z.strictObject({ kind: z.literal("circle"), diameterMillimetres: number }),
+  z.strictObject({
+    kind: z.literal("rectangle"),
+    widthMillimetres: number,
+    heightMillimetres: number,
+    cornerMillimetres: number.optional(),
+    degrees: number.optional(),
+  }),
+]);
+
+/** Millimetres from the front left corner of the top plate seen from above. */
+export const chassisAnswer = z.strictObject({
+  name: z.string(),
+  plate: z.looseObject({ widthMillimetres: number, depthMillimetres: number, thicknessMillimetres: number }),
+  holes: z.array(
+    z.strictObject({
+      id: z.string(),
+      label: z.string(),
+      item: z.string().nullable(),
+      purpose: z.string(),
+      xMillimetres: number,
+      yMillimetres: number,
+      shape: holeShape,
+      underMillimetres: number,
+      overMillimetres: number,
+      in: z.enum(["plate", "adapter-ring", "cover-plate", "sub-plate"]),
+      work: z.enum(["done", "cut", "open-up", "unresolved", "spare", "close"]),
+      existing: z.string().nullable(),
+      thread: z.string().nullable(),
+      /** null: nothing is to be made. */
+      tool: z
+        .strictObject({
+          id: z.string().nullable(),
+          cutMillimetres: maybe,
+          pilotsMillimetres: z.array(number),
+          words: z.string(),
+          traps: z.array(z.string()),
+        })
+        .nullable(),
+    }),
+  ),
+  refused: z.array(z.strictObject({ hole: z.string(), by: z.string(), why: z.string() })),
+  ways: z.array(
+    z.strictObject({
+      by: z.string(),
+      hole: z.string(),
+      item: z.string().optional(),
+      title: z.string(),
+      words: z.string(),
+      obstacle: z.string().optional(),
+      plugMillimetres: number.optional(),
+      uses: z.array(z.strictObject({ footprint: z.string(), label: z.string() })).optional(),
+      minutes: number,
+      materialCost: number,
+      cost: number,
+      fix: fix.optional(),
+    }),
+  ),
+  order: z.array(
+    z.strictObject({
+      words: z.string(),
+      holes: z.array(z.string()),
+      tool: z.string().optional(),
+      caution: z.string().optional(),
+    }),
+  ),
+  imported: z
+    .strictObject({
+      widthMillimetres: number,
+      depthMillimetres: number,
+      holes: number,
+      units: z.enum(["mm", "cm", "inch", "m"]),
+      notes: z.array(z.string()),
+      refused: z.array(z.string()),
+    })
+    .nullable(),
+  findings: z.array(finding),
+});
+
 export const voiceAnswer = z.strictObject({
   name: z.string(),
   voices: z.array(z.strictObject({ instance: z.string(), drive: maybe, gain: number, levels: z.array(point) })),
@@ -273,6 +353,7 @@ export const tubesAnswer = z.union([
 ]);
 
 export const ANSWERS = {
+  chassis: chassisAnswer,
   stage: stageAnswer,
   rectify: rectifyAnswer,
   check: checkAnswer,
