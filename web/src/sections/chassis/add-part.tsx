@@ -7,7 +7,7 @@ import { StatusMark } from "../shelf/status-mark.tsx";
 import { Asking, PickField } from "./fields.tsx";
 import { FITTINGS, FOOTPRINT_KINDS } from "./kind-words.ts";
 import { MeasureForm } from "./measure-form.tsx";
-import type { FootprintRow } from "./metal-asks.ts";
+import type { FootprintRow } from "./part-rows.ts";
 import { roundPart } from "./own-footprint.ts";
 import type { PanelProps } from "./panel.ts";
 import { PlaceForm } from "./place-form.tsx";

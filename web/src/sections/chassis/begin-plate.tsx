@@ -1,7 +1,8 @@
 import type { ChassisPlate } from "@platewright/design";
 import { useState } from "react";
 import { SectionHead } from "../../parts/section-head.tsx";
-import { LengthInput, PickField, Refused } from "./fields.tsx";
+import { PickField, Refused } from "./fields.tsx";
+import { LengthInput } from "./size-field.tsx";
 import { beginPlate } from "./metal-edits.ts";
 import { MATERIALS } from "./materials.ts";
 import { OutlineImport } from "./outline-import.tsx";

@@ -1,5 +1,5 @@
 import type { ChassisPlate } from "@platewright/design";
-import { SizeField } from "./fields.tsx";
+import { SizeField } from "./size-field.tsx";
 import { mm } from "./read-length.ts";
 
 type Bend = NonNullable<ChassisPlate["bends"]>[number];

@@ -8,6 +8,8 @@ export interface ShownMark {
   readonly words: string;
   /** The rim that it stands for. */
   readonly radius?: number;
+  /** Not a mark: where something lies that is known already. */
+  readonly dashed?: boolean;
 }
 
 /** How well a hand sets a mark, in pixels of the screen, and never better than this in pixels of the picture. */
@@ -123,10 +125,12 @@ export function PhotoStage({
         />
         <svg width={w} height={h} viewBox={`0 0 ${w} ${h}`} aria-hidden="true">
           {marks.map((one, n) => (
-            <g key={n} className="metal-mark">
+            <g key={n} className={one.dashed === true ? "metal-entered" : "metal-mark"}>
               {["metal-mark-under", "metal-mark-over"].map((look) => (
                 <g key={look} className={look}>
-                  <path d={`M${one.u * zoom - 7} ${one.v * zoom}h14M${one.u * zoom} ${one.v * zoom - 7}v14`} />
+                  {one.dashed !== true && (
+                    <path d={`M${one.u * zoom - 7} ${one.v * zoom}h14M${one.u * zoom} ${one.v * zoom - 7}v14`} />
+                  )}
                   {one.radius !== undefined && <circle cx={one.u * zoom} cy={one.v * zoom} r={one.radius * zoom} />}
                 </g>
               ))}

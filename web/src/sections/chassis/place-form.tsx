@@ -1,10 +1,11 @@
 import type { ChassisItem, DocumentHole } from "@platewright/design";
 import { useState } from "react";
 import { useDesk } from "../../worker/use-answer.ts";
-import { LengthInput, Refused } from "./fields.tsx";
+import { Refused } from "./fields.tsx";
+import { LengthInput } from "./size-field.tsx";
 import { readDegrees } from "./hole-draft.ts";
 import { FITTING_NAMES } from "./kind-words.ts";
-import type { FootprintRow } from "./metal-asks.ts";
+import type { FootprintRow } from "./part-rows.ts";
 import { addItem, freshName } from "./metal-edits.ts";
 import { mm, readLength } from "./read-length.ts";
 import { useMetal } from "./use-metal.ts";
