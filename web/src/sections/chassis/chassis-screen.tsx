@@ -20,6 +20,7 @@ import { SideView } from "./side-view.tsx";
 import { type Shown, Tray } from "./tray.tsx";
 import { useMoving } from "./use-moving.ts";
 import { useNarrow } from "./use-narrow.ts";
+import { Pins, Wires } from "./wires.tsx";
 import "./chassis.css";
 
 const NONE = {};
@@ -61,6 +62,7 @@ function Empty() {
 function Sheet() {
   const [seen, setSeen] = useRemembered<Seen>("chassis.face", "top");
   const [step, setStep] = useRemembered<string>("chassis.step", "1");
+  const [wires, setWires] = useRemembered<boolean>("chassis.wires", true);
   const [zoom, setZoom] = useState<number>(1);
   const [chosen, setChosen] = useState<Chosen>();
   const [also, setAlso] = useState(NOBODY);
@@ -124,6 +126,7 @@ function Sheet() {
         ) : (
           <PlateView
             face={seen}
+            wires={wires && seen === "under"}
             zoom={zoom}
             stepMillimetres={stepMillimetres}
             chosen={choice}
@@ -147,7 +150,13 @@ function Sheet() {
               ))}
             </select>
           </label>
-          <Legend />
+          {seen === "under" && (
+            <label className="chassis-tick">
+              <input type="checkbox" checked={wires} onChange={({ currentTarget: { checked } }) => setWires(checked)} />
+              Wires
+            </label>
+          )}
+          <Legend wires={wires && seen === "under"} />
           <div className="chassis-zoom" role="group" aria-label="Size of the drawing">
             <button
               type="button"
@@ -174,6 +183,8 @@ function Sheet() {
         </div>
         <Tray shownRef={shownRef} stepMillimetres={stepMillimetres} onChoose={choose} />
         {narrow ? holes : clear}
+        {found?.isSocket === true && <Pins item={found.id} />}
+        {seen === "under" && <Wires />}
       </section>
       <div ref={side} className="chassis-side">
         {found !== undefined && (

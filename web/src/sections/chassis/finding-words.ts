@@ -58,11 +58,11 @@ export function clearances(findings: readonly Finding[], names: ReadonlyMap<stri
   const ids = new Set(names.keys());
   const tightest = new Map<string, Clearance>();
   for (const finding of findings) {
-    const { rule, value, limit, sense, unit, level } = finding;
+    const { rule, value, limit, sense, unit, level, where } = finding;
     const what = MEASURES[rule];
     if (what === undefined || value === null || limit === null || sense === "none") continue;
     const items = itemsIn(finding, ids);
-    const said = items.map((id) => names.get(id) ?? id);
+    const said = where === "chassis" ? [] : where.split("+").map((one) => placeWords(one, names));
     const one: Clearance = {
       id: finding.id,
       level,
@@ -80,6 +80,13 @@ export function clearances(findings: readonly Finding[], names: ReadonlyMap<stri
       tightest.set(rule, one);
   }
   return [...tightest.values()].sort((a, b) => RANK[a.level] - RANK[b.level] || room(a) - room(b));
+}
+
+/** "V3 screw a" of "V3/screw-a"; holes of the document are called what they are. */
+function placeWords(place: string, names: ReadonlyMap<string, string>): string {
+  const [item = "", hole] = place.split("/");
+  const name = names.get(item) ?? item;
+  return hole === undefined ? name : `${name} ${hole.replace("-", " ")}`;
 }
 
 /** How far from its limit, in parts of it. */

@@ -1,16 +1,26 @@
-import { memo, useState } from "react";
+import { memo, useMemo, useState } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
+import { useKept } from "../rework/use-kept.ts";
 import type { HoleRow } from "./hole-rows.ts";
 import type { PanelProps } from "./panel.ts";
 
 const NONE = {};
+const NO_LIVE: ReadonlySet<string> = new Set();
 const NO_ROWS: readonly HoleRow[] = [];
 
 /** Every hole from the datum, what is to be done first; which tool makes it. */
 export function HolesTable({ chosen, onChoose }: PanelProps) {
-  const { value: rows, failure } = useAnswer("chassisHoles", NONE);
+  const { value: rows, failure, fresh } = useAnswer("chassisHoles", NONE);
+  const before = useKept(rows, fresh);
+  const inHand = useSession((session) => session.hand !== undefined);
+  const live = useMemo(() => {
+    if (!inHand) return NO_LIVE;
+    const was = new Map(before?.map((row) => [row.id, JSON.stringify(row)]));
+    return new Set((rows ?? []).filter((row) => was.get(row.id) !== JSON.stringify(row)).map(({ id }) => id));
+  }, [inHand, rows, before]);
   const [inches, setInches] = useState(false);
   const due = (rows ?? []).filter((row) => row.work !== "done" && row.work !== "spare").length;
   return (
@@ -53,7 +63,7 @@ export function HolesTable({ chosen, onChoose }: PanelProps) {
             </tr>
           </thead>
           <tbody>
-            <Rows rows={rows ?? NO_ROWS} chosen={chosen} onChoose={onChoose} inches={inches} />
+            <Rows rows={rows ?? NO_ROWS} live={live} chosen={chosen} onChoose={onChoose} inches={inches} />
           </tbody>
         </table>
       </div>
@@ -65,15 +75,19 @@ export function HolesTable({ chosen, onChoose }: PanelProps) {
 /** Drawn again when a row is another, not with every answer. */
 const Rows = memo(function Rows({
   rows,
+  live,
   chosen,
   onChoose,
   inches,
-}: { rows: readonly HoleRow[]; inches: boolean } & PanelProps) {
+}: { rows: readonly HoleRow[]; live: ReadonlySet<string>; inches: boolean } & PanelProps) {
   return rows.map((row) => {
     const isChosen =
       row.id === chosen?.hole || (chosen?.hole === undefined && row.item !== null && row.item === chosen?.item);
     return (
-      <tr key={row.id} className={`chassis-${row.work}${isChosen ? " chassis-row-chosen" : ""}`}>
+      <tr
+        key={row.id}
+        className={`chassis-${row.work}${isChosen ? " chassis-row-chosen" : ""}${live.has(row.id) ? " chassis-row-live" : ""}`}
+      >
         <th scope="row">
           <button
             type="button"

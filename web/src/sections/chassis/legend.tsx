@@ -1,6 +1,21 @@
-/** What the marks of the drawing mean, each drawn as it is there. */
-export function Legend() {
-  return (
+/** What the marks of the drawing mean, each drawn as it is there; wires where they are drawn. */
+export function Legend({ wires }: { wires: boolean }) {
+  return wires ? (
+    <ul className="chassis-legend">
+      {WIRES.map(({ words, look }) => (
+        <li key={words}>
+          <svg viewBox="0 0 26 16" aria-hidden="true">
+            {look === "legend-twist" ? (
+              <path d="M0 8Q3.25 3 6.5 8T13 8T19.5 8T26 8M0 8Q3.25 13 6.5 8T13 8T19.5 8T26 8" className={look} />
+            ) : (
+              <path d="M0 8H26" className={look} />
+            )}
+          </svg>
+          {words}
+        </li>
+      ))}
+    </ul>
+  ) : (
     <ul className="chassis-legend">
       <li>
         <svg viewBox="0 0 16 16" aria-hidden="true">
@@ -36,3 +51,13 @@ export function Legend() {
     </ul>
   );
 }
+
+const WIRES = [
+  { words: "heaters, twisted", look: "legend-twist" },
+  { words: "mains", look: "legend-mains" },
+  { words: "safety earth", look: "legend-earth" },
+  { words: "B+", look: "legend-b" },
+  { words: "ground bus", look: "legend-bus" },
+  { words: "signal", look: "legend-signal" },
+  { words: "plates, grids, cathodes", look: "legend-plain" },
+] as const;

@@ -1,4 +1,5 @@
 import { memo, useMemo, useState } from "react";
+import { SectionHead } from "../../parts/section-head.tsx";
 import { useEdits } from "../../state/use-edits.ts";
 import { useSession } from "../../state/use-session.ts";
 import { mirroredChannel, pairsOf } from "./layout-edits.ts";
@@ -21,10 +22,10 @@ export const Mirror = memo(function Mirror() {
   const edit = useMemo(() => (from === undefined ? undefined : mirroredChannel(kept, from, at)), [kept, from, at]);
   if (from === undefined || edit === undefined) return null;
   return (
-    <div className="chassis-mirror">
+    <section className="chassis-mirror" aria-labelledby="chassis-mirror">
+      <SectionHead id="chassis-mirror" title="Second channel" note="mirrored from the first, as one step" />
       <p>
-        <b>Second channel, mirrored.</b> {pairs.map((pair) => `${pair.to} from ${pair.from}`).join(", ")}. Keys answer
-        each other; pins keep their order.
+        {pairs.map((pair) => `${pair.to} from ${pair.from}`).join(", ")}. Keys answer each other; pins keep their order.
       </p>
       <div className="chassis-where">
         <span className="chassis-length">
@@ -53,6 +54,6 @@ export const Mirror = memo(function Mirror() {
           Mirror
         </button>
       </div>
-    </div>
+    </section>
   );
 });

@@ -6,12 +6,20 @@ import {
   type Face,
   footprintsOf,
   itemName,
-  judgedChassis,
   orderOfWork,
   type PlacedItem,
+  type WireRun,
 } from "@platewright/design";
 import { fail, ok, type Outline } from "@platewright/engine";
-import { type Item, itemHeights, plateDrawing, type Scene, sideDrawing, type SideFrom } from "@platewright/drawing";
+import {
+  type Item,
+  itemHeights,
+  plateDrawing,
+  plateWires,
+  type Scene,
+  sideDrawing,
+  type SideFrom,
+} from "@platewright/drawing";
 import { footprints } from "@platewright/library";
 import { ask } from "../../worker/ask.ts";
 import type { Bench } from "../../worker/bench.ts";
@@ -19,11 +27,11 @@ import { holeRows } from "./hole-rows.ts";
 import { movedItems } from "./layout-edits.ts";
 import { mm } from "./read-length.ts";
 import { roomFor } from "./room.ts";
+import { keptChassis, NO_CHASSIS } from "./kept-chassis.ts";
+import { runsOn } from "./wire-runs-on.ts";
 import { paperRound, scaleFor } from "./plate-scale.ts";
 
 type None = Record<string, never>;
-
-export const NO_CHASSIS = "This design has no chassis yet.";
 
 /** Neighbours in the drawing that belong to one item, as text: the page reads and draws only those that are not as before. */
 export interface PlateGroup {
@@ -56,31 +64,33 @@ interface PlateParams {
   readonly face: Face;
   /** Of the sheet, millimetres. */
   readonly width: number;
+  /** With the ways of the wires. */
+  readonly wires: boolean;
 }
 
-const keptChassis = (bench: Bench): ChassisJudged | undefined =>
-  bench.kept === bench.input.document
-    ? bench.ofKept("chassis", bench.chassis)
-    : bench.ofKept("chassis", () =>
-        judgedChassis({ document: bench.kept, footprints, catalogue: bench.catalogue, fixes: false }),
-      );
-
 /** The plate as it is kept at the width it gets, and how it was drawn. */
-function keptPlate(bench: Bench, { face, width }: PlateParams) {
-  return bench.ofKept(`plate ${face} ${width}`, () => {
+function keptPlate(bench: Bench, { face, width, wires }: PlateParams) {
+  return bench.ofKept(`plate ${face} ${width} ${wires}`, () => {
     const judged = keptChassis(bench);
     if (judged === undefined) return undefined;
     const { plate } = judged.chassis;
     // Ordinates that are pushed apart want more paper: drawn once more where they do.
     const wanted = scaleFor(plate.widthMillimetres, width);
-    const first = drawn(judged, face, wanted);
+    const ways = wires ? runsOn(bench, judged)?.runs : undefined;
+    const first = drawn(judged, face, wanted, ways);
     const scale = scaleFor(plate.widthMillimetres, width, paperRound(first.box, first.map.width, first.map.height));
-    const drawing = scale === wanted ? first : drawn(judged, face, scale);
+    const drawing = scale === wanted ? first : drawn(judged, face, scale, ways);
     return { judged, drawing, groups: groupsOf(drawing.items, judged) };
   });
 }
 
-const drawn = (judged: ChassisJudged, face: Face, scale: number, chosen?: ReadonlySet<string>) =>
+const drawn = (
+  judged: ChassisJudged,
+  face: Face,
+  scale: number,
+  runs?: readonly WireRun[],
+  chosen?: ReadonlySet<string>,
+) =>
   plateDrawing(judged, {
     face,
     scale,
@@ -94,6 +104,7 @@ const drawn = (judged: ChassisJudged, face: Face, scale: number, chosen?: Readon
     datum: true,
     edges: true,
     tinted: true,
+    ...(runs === undefined ? {} : { wires: plateWires(runs) }),
     ...(chosen === undefined ? {} : { chosen }),
   });
 
@@ -164,7 +175,8 @@ export const plateAsks = {
     if (kept === undefined || judged === undefined) return fail(NO_CHASSIS);
     if (bench.kept === bench.input.document) return ok({ gone: [], groups: [], places: [] });
     const chosen = movedItems(bench.kept, bench.input.document);
-    const groups = groupsOf(drawn(judged, params.face, kept.drawing.map.scale, chosen).items, judged);
+    const ways = params.wires ? runsOn(bench, judged)?.runs : undefined;
+    const groups = groupsOf(drawn(judged, params.face, kept.drawing.map.scale, ways, chosen).items, judged);
     const was = new Map(kept.groups.map(({ key, text }) => [key, text]));
     const others = groups.filter(({ key, text }) => was.get(key) !== text);
     const now = new Set(groups.map(({ key }) => key));

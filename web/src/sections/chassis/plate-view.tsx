@@ -23,6 +23,7 @@ const NO_HOLES: readonly HoleRow[] = [];
 
 export interface PlateViewProps extends PanelProps {
   readonly face: "top" | "under";
+  readonly wires: boolean;
   /** 1: as wide as the sheet. */
   readonly zoom: number;
   readonly stepMillimetres: number;
@@ -39,11 +40,11 @@ export interface PlateViewProps extends PanelProps {
  * The plate from above or from below. It stays as it is kept while something is in hand; over it lies what is another then,
  * which follows the hand at once and is drawn anew as fast as the worker answers.
  */
-export function PlateView({ face, zoom, shownRef, ...props }: PlateViewProps) {
+export function PlateView({ face, wires, zoom, shownRef, ...props }: PlateViewProps) {
   const [box, size] = useSize<HTMLDivElement>();
   const across = (size.width / PIXELS_PER_MILLIMETRE) * zoom;
   const width = size.width === 0 ? 0 : Math.floor(across / STEP_MILLIMETRES) * STEP_MILLIMETRES;
-  const params = { face, width };
+  const params = { face, width, wires };
   const { value, failure, fresh } = useAnswer("chassisPlate", params);
   const { value: news } = useAnswer("chassisMoved", params);
   const { value: facts } = useAnswer("chassisItems", NONE);
