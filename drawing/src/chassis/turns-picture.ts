@@ -248,9 +248,13 @@ function strip({ turns, now }: Rotation, width: number): readonly Item[] {
   const [best] = turns;
   const isNow = (turn: Turn) => Math.abs((((turn.degrees - now.degrees) % 360) + 360) % 360) < 1e-6;
   const half = (text: string, bold: boolean) => textWidth(text, SIZE, bold) / 2;
-  const word = (n: number, text: string, y: number, bold = false): Item => ({
+  // "now" and "best" that stand side by side give way to each other.
+  const [nowAt, bestAt] = [all.findIndex(isNow), best === undefined ? -1 : all.indexOf(best)];
+  const short = half("now", true) + half("best", true) + 1.5 - Math.abs(bestAt - nowAt) * pitch;
+  const aside = nowAt < 0 || bestAt < 0 || nowAt === bestAt || short <= 0 ? 0 : (Math.sign(bestAt - nowAt) * short) / 2;
+  const word = (n: number, text: string, y: number, bold = false, by = 0): Item => ({
     kind: "text",
-    at: [Math.min(Math.max((n + 0.5) * pitch, half(text, bold)), width - half(text, bold)), y],
+    at: [Math.min(Math.max((n + 0.5) * pitch + by, half(text, bold)), width - half(text, bold)), y],
     text,
     size: SIZE,
     anchor: "middle",
@@ -277,8 +281,8 @@ function strip({ turns, now }: Rotation, width: number): readonly Item[] {
   });
   const marks = all.flatMap((turn, n): readonly Item[] => [
     ...(turn.degrees % 90 === 0 ? [word(n, `${turn.degrees}°`, BARS + CAP + 1.4)] : []),
-    ...(isNow(turn) ? [word(n, "now", BARS + CAP + 1.4 + LINE, true)] : []),
-    ...(turn === best && !isNow(turn) ? [word(n, "best", BARS + CAP + 1.4 + LINE, true)] : []),
+    ...(isNow(turn) ? [word(n, "now", BARS + CAP + 1.4 + LINE, true, -aside)] : []),
+    ...(turn === best && !isNow(turn) ? [word(n, "best", BARS + CAP + 1.4 + LINE, true, aside)] : []),
   ]);
   return [
     { kind: "line", from: [0, BARS], to: [width, BARS], weight: WEIGHTS.light },

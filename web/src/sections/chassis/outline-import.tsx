@@ -35,6 +35,7 @@ interface File {
 export function OutlineImport({ onChoose }: PanelProps) {
   const [file, setFile] = useState<File>();
   const [wrong, setWrong] = useState<string>();
+  const has = useSession((session) => session.book.value.chassis !== undefined);
   const take = async (chosen: globalThis.File | undefined) => {
     if (chosen === undefined) return;
     try {
@@ -68,8 +69,10 @@ export function OutlineImport({ onChoose }: PanelProps) {
       <Refused words={wrong} />
       {file === undefined ? (
         <p className="metal-note">
-          The largest closed outline is the plate, what lies inside it holes. It takes the place of the plate’s size and
-          of all holes; parts, thickness and material stay.
+          The largest closed outline is the plate, what lies inside it holes.{" "}
+          {has
+            ? "It takes the place of the plate’s size and of all holes; parts, thickness and material stay."
+            : "Thickness and material are not in a drawing: 2 mm of aluminium to begin with."}
         </p>
       ) : (
         <Read

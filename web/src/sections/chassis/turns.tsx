@@ -71,13 +71,7 @@ function Socket({ item }: { item: string }) {
       <Picture item={item} />
       <div>
         <TurnTable item={item} rows={rows} />
-        {(bestAsCut === null || same(bestAsCut, now)) && (
-          <p className="metal-note">
-            {rows.length === 1
-              ? `${item} is turned as well as it can be.`
-              : `In the holes that are there ${item} is turned as well as it can be; the better turn wants other screw holes.`}
-          </p>
-        )}
+        <p className="metal-note">{judged(item, rotation)}</p>
         <button type="button" className="button quiet no-print" aria-expanded={all} onClick={() => setAll(!all)}>
           {all ? "Hide the other turns" : "Show every turn"}
         </button>
@@ -92,6 +86,17 @@ function Socket({ item }: { item: string }) {
       </div>
     </div>
   );
+}
+
+/** What the table comes to. */
+function judged(item: string, { now, best, bestAsCut }: Rotation): string {
+  if (best === null || same(best, now)) return `${item} is turned as well as it can be.`;
+  if (bestAsCut === null) return "No turn goes into the holes that are there; each wants others.";
+  if (same(bestAsCut, now))
+    return `In the holes that are there ${item} is turned as well as it can be; the better turn wants other screw holes.`;
+  return same(bestAsCut, best)
+    ? `The holes that are there take ${item} as it would be best.`
+    : `The holes that are there take a better turn; the best wants other screw holes.`;
 }
 
 const WIDEST = 150;
