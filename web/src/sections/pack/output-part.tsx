@@ -74,7 +74,7 @@ function Stops({ titles }: { titles: readonly string[] }) {
   if (titles.length === 0) return null;
   return (
     <div className="pack-stops">
-      <LevelSign level="stop" words={`${counted(titles.length, "finding")} at stop: the papers say “do not build”`} />
+      <LevelSign level="stop" words={`${counted(titles.length, "finding")} at stop: do not build`} />
       <ul>
         {titles.slice(0, 3).map((title) => (
           <li key={title}>{title}</li>

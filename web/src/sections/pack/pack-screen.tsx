@@ -59,7 +59,8 @@ export function PackScreen() {
           <strong>{CAUTION_TITLE}.</strong> {CAUTION_SHORT.replace(/^Danger, lethal voltage: u/, "U")}
         </p>
       </div>
-      <PrintLayer papers={layer} />
+      {/* Before there are papers, print shows the page, which says so. */}
+      {layer.length > 0 && <PrintLayer papers={layer} />}
     </>
   );
 }

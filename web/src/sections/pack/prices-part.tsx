@@ -69,7 +69,7 @@ export function PricesPart({
         </span>
         <span className="pack-note">
           {prices === undefined
-            ? "None yet. "
+            ? ""
             : `${prices.currency}, ${counted(Object.keys(prices.parts).length, "price")}, ${hours(prices)} h. `}
           Kept by this browser, not in the shop.
         </span>

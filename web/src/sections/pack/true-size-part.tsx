@@ -14,12 +14,12 @@ export function TrueSizePart() {
       <SectionHead
         id="pack-true"
         title="True size"
-        note="check bars of the template, by a ruler"
+        note="the template’s bars"
         end={`${BAR_MILLIMETRES}.0 ± ${BAR_ALLOWED_MILLIMETRES} mm`}
       />
       <div className="pack-bars">
-        <Bar label="Bar across" written={across} onWritten={setAcross} />
-        <Bar label="Bar up" written={up} onWritten={setUp} />
+        <Bar label="across" written={across} onWritten={setAcross} />
+        <Bar label="up" written={up} onWritten={setUp} />
       </div>
       <p className="pack-true-words" role="status">
         {judged.level !== undefined && (
@@ -36,7 +36,10 @@ function Bar({ label, written, onWritten }: { label: string; written: string; on
   const read: BarRead = readBar(written);
   return (
     <div className="pack-bar">
-      <label htmlFor={id}>{label}</label>
+      <label htmlFor={id}>
+        <span className="unseen">Bar </span>
+        {label}
+      </label>
       <input
         id={id}
         className="field"
