@@ -2,6 +2,7 @@ export * from "./calibrate.ts";
 export { channelProblem, type ChannelProblem } from "./channel-problem.ts";
 export { type Control, findControls } from "./controls.ts";
 export * from "./curves.ts";
+export { DRIVE_TURNS, type DriveStep, type DriveSteps, driveSteps } from "./drive-steps.ts";
 export * from "./equal-loudness.ts";
 export {
   explainedDecibels,

@@ -18,6 +18,7 @@ import {
   readDesign,
   readShelf,
   rework,
+  setPart,
   solveBehindLamp,
   solveDesign,
   type SolvedDesign,
@@ -153,6 +154,15 @@ function engineOf(input: PackInput) {
     nominal.heaters.flatMap((one) => one.envelopes).find((one) => one.envelope === envelope);
   const metal = judgedChassis({ document, catalogue, footprints });
   const runs = metal === undefined ? undefined : wireRuns(metal, wiringList(nominal, new Map()));
+  /** The demo's drive is P1 of its channel; the middle of its voicing levels is 1 V. */
+  const turned = new Map<string, SolvedDesign>();
+  const driven = (instance: string, turn: string) => {
+    const at =
+      turned.get(turn) ??
+      read(solveDesign(setPart(document, ["L", "R"], "P1", { position: Number(turn) }), catalogue, { levels: [1] }));
+    turned.set(turn, at);
+    return at.channels.find((one) => one.instance === instance)?.levels[0];
+  };
   const tagged = (text: string) => text.split("+");
   const rows = () => partsRows({ ...input, document, solved: nominal, study });
 
@@ -267,6 +277,14 @@ function engineOf(input: PackInput) {
         const gain = nominal.laws.get(`${a}.V1a`);
         return what === "h2-band" ? gain?.h2BandDecibels : gain?.h3BandDecibels;
       }
+      case "drive-output":
+        return driven(a, b)?.outputVolts;
+      case "drive-h2":
+      case "drive-h3":
+        return Math.abs(driven(a, b)?.ratios[what === "drive-h2" ? 0 : 1] ?? Number.NaN);
+      case "drive-h2-decibels":
+      case "drive-h3-decibels":
+        return 20 * Math.log10(Math.abs(driven(a, b)?.ratios[what === "drive-h2-decibels" ? 0 : 1] ?? Number.NaN));
       case "onset":
         return channel(a)?.onset.find((one) => one.inputVolts !== null)?.inputVolts ?? undefined;
       case "low":

@@ -1,5 +1,5 @@
 /** The measurement sheet: what the unit should measure and what it does, with levels, loads and controls stated. */
-import { alikeChannels, bandsOf, type SolvedChannel, type SolvedDesign } from "@platewright/design";
+import { alikeChannels, bandsOf, driveSteps, type SolvedChannel, type SolvedDesign } from "@platewright/design";
 import { clockPosition } from "@platewright/engine";
 import { channelColumns, writeCells } from "./bench-sheet.ts";
 import { decibelFigure, figure, percentFigure, plainFigure } from "./figure.ts";
@@ -7,7 +7,7 @@ import { type Content, contentsOf } from "./letters.ts";
 import { layPaper, type Paper } from "./page.ts";
 import { frameOf, type PackInput, textSheet } from "./pack-input.ts";
 import { cautionBox, fields, paragraph, section, steps, tickLine } from "./parts.ts";
-import { after, type Passage } from "./piece.ts";
+import { after, newPage, type Passage } from "./piece.ts";
 import { type Cell, type Row, table } from "./table.ts";
 
 /** Common practice. */
@@ -15,14 +15,17 @@ export const MEASUREMENT_PRACTICE = {
   channelDecibels: 0.5,
   crosstalkDecibels: -60,
   readableDecibels: -140,
+  /** Harmonics under this are no row to fill in. */
+  harmonicDecibels: -100,
   gainDecibels: 1,
 } as const;
 
 export function measurementSheet(input: PackInput): Paper {
   const { document } = input;
   const { targets } = document;
+  const along = drivePassages(input);
   const frame = frameOf(input, "Measurement sheet", [
-    `source ${targets.sourceOhms ?? "0"}\u202fΩ, load ${targets.loadOhms} and ${targets.loadFarads}, levels rms at the input`,
+    `source ${targets.sourceOhms ?? "0"}\u202fΩ, load ${targets.loadOhms} and ${targets.loadFarads}, input in rms`,
     `controls: ${controlWords(input.solved)}`,
   ]);
   return layPaper("measurement-sheet", textSheet(input), frame, [
@@ -37,7 +40,8 @@ export function measurementSheet(input: PackInput): Paper {
       "Its input may load the unit: the load stated above stands in parallel with it.",
     ]),
     ...signalPassages(input),
-    ...noisePassages(input),
+    ...along,
+    ...noisePassages(input, along.length === 0 ? 3 : 4),
     after(3, fields(["Instrument", "Measured by", "Signed"])),
     tickLine(["Passed", "Passed with remarks", "Not passed"]),
     fields(["Remarks"]),
@@ -85,6 +89,59 @@ function signalPassages(input: PackInput): readonly Passage[] {
   ];
 }
 
+const HARMONICS = { 2: "Second harmonic", 3: "Third harmonic" } as const;
+
+/** "1.04 %, −39.6 dBc". */
+function harmonicFigures(of: string, at: string, signed: number | undefined): Content {
+  const ratio = Math.abs(signed ?? Number.NaN);
+  return contentsOf([
+    percentFigure(`${of}/${at}`, ratio, ratio < 0.001 ? 4 : ratio < 0.01 ? 3 : 2),
+    ", ",
+    decibelFigure(`${of}-decibels/${at}`, 20 * Math.log10(ratio), "dBc"),
+  ]);
+}
+
+/** The voicing's own dial: harmonics along the drive, the input held. */
+function drivePassages(input: PackInput): readonly Passage[] {
+  const { solved, catalogue, document } = input;
+  const { voicingVolts } = document.targets;
+  const volts = voicingVolts[Math.floor(voicingVolts.length / 2)];
+  const answer = volts === undefined ? undefined : driveSteps(solved, catalogue, volts);
+  if (answer === undefined) return [];
+  if (!answer.ok) return [section("Harmonics along the drive", "", 3), paragraph(`Not computed: ${answer.failure}`)];
+  if (answer.value === undefined) return [];
+  const channels = channelColumns(solved);
+  const rows: Row[] = [];
+  for (const { turn, clock, points } of answer.value.steps)
+    for (const alike of alikeChannels(solved)) {
+      const [instance = ""] = alike;
+      const point = points.get(instance);
+      if (point === undefined) continue;
+      const add = (what: string, expect: Content) =>
+        rows.push({ cells: [what, `drive ${clock}`, expect, ...writeCells(channels, alike)] });
+      add("Output", figure(`drive-output/${instance}/${turn}`, point.outputVolts, "V"));
+      for (const k of [2, 3] as const) {
+        const signed = point.ratios[k - 2] ?? 0;
+        if (20 * Math.log10(Math.abs(signed)) >= MEASUREMENT_PRACTICE.harmonicDecibels)
+          add(HARMONICS[k], harmonicFigures(`drive-h${k}`, `${instance}/${turn}`, signed));
+      }
+    }
+  return [
+    newPage,
+    section("Harmonics along the drive", `${volts}\u202fV in, all else as set; bands as above`, 3),
+    table(
+      [
+        { head: "Quantity", grow: 1 },
+        { head: "At", grow: 0.6 },
+        { head: "Expect", align: "end", bold: true },
+        ...channels.columns,
+      ],
+      rows,
+      { rowHeight: 6.2 },
+    ),
+  ];
+}
+
 function channelRows(solved: SolvedDesign, channel: SolvedChannel): readonly (readonly Cell[])[] {
   const { instance } = channel;
   const bands = bandsOf(solved, instance);
@@ -104,20 +161,13 @@ function channelRows(solved: SolvedDesign, channel: SolvedChannel): readonly (re
   for (const level of channel.levels) {
     const at = `${level.inputVolts}\u202fV in`;
     rows.push(["Output", at, figure(`output/${instance}/${level.inputVolts}`, level.outputVolts, "V"), ""]);
-    for (const k of [2, 3] as const) {
-      const ratio = Math.abs(level.ratios[k - 2] ?? Number.NaN);
-      const db = 20 * Math.log10(ratio);
+    for (const k of [2, 3] as const)
       rows.push([
-        k === 2 ? "Second harmonic" : "Third harmonic",
+        HARMONICS[k],
         at,
-        contentsOf([
-          percentFigure(`h${k}/${instance}/${level.inputVolts}`, ratio, ratio < 0.001 ? 4 : ratio < 0.01 ? 3 : 2),
-          ", ",
-          decibelFigure(`h${k}-decibels/${instance}/${level.inputVolts}`, db, "dBc"),
-        ]),
+        harmonicFigures(`h${k}`, `${instance}/${level.inputVolts}`, level.ratios[k - 2]),
         band(k === 2 ? "h2" : "h3"),
       ]);
-    }
   }
   const [onset] = channel.onset.filter((one) => one.inputVolts !== null);
   if (onset?.inputVolts !== undefined && onset.inputVolts !== null)
@@ -140,7 +190,7 @@ function channelRows(solved: SolvedDesign, channel: SolvedChannel): readonly (re
   return rows;
 }
 
-function noisePassages(input: PackInput): readonly Passage[] {
+function noisePassages(input: PackInput, number: number): readonly Passage[] {
   const { study, solved } = input;
   const hum = study?.hum;
   if (hum === undefined) return [];
@@ -189,7 +239,7 @@ function noisePassages(input: PackInput): readonly Passage[] {
       }),
     );
   return [
-    section("Noise and crosstalk", `level at ${hum.setting.words}; no signal`, 3),
+    section("Noise and crosstalk", `level at ${hum.setting.words}; no signal`, number),
     table(
       [
         { head: "Quantity", grow: 1 },
