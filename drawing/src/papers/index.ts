@@ -5,3 +5,5 @@ export { makePack, type PackAsk, type PackMade, type PackStep, packSteps } from 
 export { type PackSubject, packSubject } from "./pack-subject.ts";
 export { offPage, PAGE_SIZES, type PageSize, type Paper } from "./page.ts";
 export { partsTable } from "./parts-rows.ts";
+export { fabricatorPaper } from "./fabricator-paper.ts";
+export { templatePaper } from "./template.ts";

@@ -18,8 +18,8 @@ import { bendItems, datumItems } from "../chassis/plate-ground.ts";
 import { outlineBox, shapeOf } from "../chassis/shapes.ts";
 import { type Box, boxAround, itemBox } from "../bounds.ts";
 import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
-import { holeFigures, type HoleFigures, sizeFigures } from "./hole-figures.ts";
-import type { Figure } from "./letters.ts";
+import { holeFigures, type HoleFigures, millimetres, sizeFigures } from "./hole-figures.ts";
+import { type Figure, letterWidth } from "./letters.ts";
 import { type Mark, MARK_REACH, type TileGround } from "./tiles.ts";
 
 /** A hole as it stands on the template. */
@@ -148,12 +148,10 @@ export function groundOf({ map, outline, holes }: TemplateSubject): TileGround {
   };
 }
 
-/** Words of a mark reach this far from it. */
-const MARK_WORDS = 17;
-
 /** A register mark with its name and its place on the plate, on the side where the sheet has room. */
 export function markItems({ name, x, y }: Mark, place: Place, window: Box): readonly Item[] {
-  const isLast = window.right - x < MARK_WORDS;
+  const words = `${millimetres(place.x)}, ${millimetres(place.y)}`;
+  const isLast = window.right - x < letterWidth(words, 3.18) + 2;
   const side = { size: 3.18, anchor: isLast ? "end" : "start" } as const;
   const beside = x + (isLast ? -1.2 : 1.2);
   const line = { kind: "line", weight: WEIGHTS.hair } as const;
@@ -162,7 +160,7 @@ export function markItems({ name, x, y }: Mark, place: Place, window: Box): read
     { ...line, from: [x, y - MARK_REACH], to: [x, y + MARK_REACH] },
     { kind: "circle", at: [x, y], radius: 1.6, weight: WEIGHTS.hair },
     { kind: "text", at: [beside, y - 2.2], text: name, bold: true, ...side },
-    { kind: "text", at: [beside, y + 4.6], text: `${place.x}, ${place.y}`, ...side },
+    { kind: "text", at: [beside, y + 4.6], text: words, ...side },
   ];
 }
 

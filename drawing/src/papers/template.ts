@@ -11,7 +11,7 @@ import { carrierDrawings } from "../cut/index.ts";
 import type { Box } from "../bounds.ts";
 import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
 import { clipItems } from "./clip-items.ts";
-import { type Figure, letterWidth, PAPER_SIZES, runsOf, wrapRuns } from "./letters.ts";
+import { type Figure, letterWidth, PAPER_SIZES, runsOf, shortened, wrapRuns } from "./letters.ts";
 import { layPaper, pageRoom, type Paper, type Sheet } from "./page.ts";
 import { frameOf, type PackInput } from "./pack-input.ts";
 import { CHECK_BAR_MILLIMETRES, checkBar } from "./parts.ts";
@@ -98,8 +98,8 @@ function facePages(judged: ChassisJudged, face: "top" | "under", extent: Box, sh
     const sheets = tiling.tiles.length > 1 ? `; sheet ${n + 1} of ${tiling.tiles.length} of this face` : "";
     const { items = [], figures = [], own = [] } = drawn[n] ?? {};
     const missing = own.filter((id) => !written.has(id));
-    const words = missing.length === 0 ? "" : `. No room to write at: ${missing.join(", ")}`;
-    return pageOf(sheet, `${FACES[face]}${sheets}${words}`, { items, figures }, mapItems(tiling, tile, subject));
+    const words = missing.length === 0 ? "" : `No room to write at ${missing.join(", ")}: see the hole chart.`;
+    return pageOf(sheet, `${FACES[face]}${sheets}`, { items, figures }, mapItems(tiling, tile, subject), words);
   });
 }
 
@@ -173,8 +173,15 @@ function mapItems({ tiles, marks }: Tiling, tile: Tile, { map }: TemplateSubject
 }
 
 /** One sheet: its name, the drawing, both bars with room for what the ruler says, the map of the sheets. */
-function pageOf(sheet: Sheet, title: string, { items, figures }: Drawn, map: readonly Item[]): readonly Passage[] {
+function pageOf(
+  sheet: Sheet,
+  title: string,
+  { items, figures }: Drawn,
+  map: readonly Item[],
+  more = "",
+): readonly Passage[] {
   const room = pageRoom(sheet);
+  const joint = map.length === 0 ? "" : "Lay cross on cross, cut one sheet on the dashed line, tape. ";
   const strip = room.height - STRIP;
   const [across, up] = [checkBar("across"), checkBar("up")];
   const mapLeft = room.width - MAP.width;
@@ -205,16 +212,12 @@ function pageOf(sheet: Sheet, title: string, { items, figures }: Drawn, map: rea
       size: PAPER_SIZES.head,
       bold: true,
     },
-    ...(map.length === 0
-      ? []
-      : [
-          {
-            kind: "text",
-            at: [0, 9.2],
-            text: "Lay cross on cross, cut one sheet on the dashed line, tape.",
-            size: PAPER_SIZES.text,
-          } as const,
-        ]),
+    {
+      kind: "text",
+      at: [0, 9.2],
+      text: shortened(`${joint}${more}`.trim(), room.width, PAPER_SIZES.text),
+      size: PAPER_SIZES.text,
+    },
     group([LEFT, HEAD], items),
     group([0, strip - CHECK_BAR_MILLIMETRES - 2], up.items),
     group([0, strip + 2], across.items),

@@ -100,7 +100,11 @@ export function tilesOf(
     all.slice(1).map((next, n) => seamAt(next, (all[n] ?? next) + size, lines));
   const [upright, level] = [seams(xs, width, linesX), seams(ys, height, linesY)];
   const marks: Mark[] = [];
-  const letter = () => String.fromCharCode(65 + (seen++ % 26));
+  // A to Z, then AA.
+  const letter = () => {
+    const nth = seen++;
+    return `${nth < 26 ? "" : String.fromCharCode(64 + Math.floor(nth / 26))}${String.fromCharCode(65 + (nth % 26))}`;
+  };
   let seen = 0;
   const along = (all: readonly number[], size: number, least: number, most: number): readonly number[] =>
     all.flatMap((begin) => {

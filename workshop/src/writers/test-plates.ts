@@ -4,6 +4,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "no
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Chassis, type ChassisJudged, type Document, judgedChassis, readDesign } from "@platewright/design";
+import type { PackInput, PageSize } from "@platewright/drawing";
 import { footprints, openCatalogue } from "@platewright/library";
 import fc from "fast-check";
 
@@ -19,6 +20,20 @@ export function judgedOf(chassis: Chassis): ChassisJudged {
   const judged = judgedChassis({ document: { ...demo(), chassis }, footprints, catalogue });
   if (judged === undefined) throw new Error("there is a chassis");
   return judged;
+}
+
+/** What the papers of metal ask of a pack: nothing of it is solved. */
+export function metalInput(chassis: Chassis, size: PageSize): PackInput {
+  const judged = judgedOf(chassis);
+  const asked: Pick<PackInput, "document" | "revision" | "date" | "findings" | "chassis" | "size"> = {
+    document: judged.document,
+    revision: "A",
+    date: "2026-11-25",
+    findings: [],
+    chassis: judged,
+    size,
+  };
+  return asked as PackInput;
 }
 
 /** The demo with the 7-pin socket over its 22 mm hole, carried by a ring. */

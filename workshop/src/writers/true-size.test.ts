@@ -1,29 +1,19 @@
 /** The template from our PDF under a ruler: bars of 100 mm, holes where the document has them, sheets that join. */
-import { type Chassis, judgeDesign, solveDesign, studySupply } from "@platewright/design";
-import { flatten, type Item, makePack, type PageSize, type Paper } from "@platewright/drawing";
-import { footprints, openCatalogue } from "@platewright/library";
+import type { Chassis } from "@platewright/design";
+import { flatten, type Item, type PageSize, type Paper, templatePaper } from "@platewright/drawing";
 import { expect, test } from "vitest";
 import { toPdf } from "./pdf.ts";
-import { bentPlate, demo, judgedOf } from "./test-plates.ts";
+import { bentPlate, demo, judgedOf, metalInput } from "./test-plates.ts";
 import { HAS_POPPLER, inkAt, inkEnds, type Raster, rasters } from "./test-raster.ts";
 
-const catalogue = openCatalogue();
 const value = <T>(
   done: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly failure: unknown },
 ): T => {
   if (!done.ok) throw new Error(JSON.stringify(done.failure));
   return done.value;
 };
-const solved = value(solveDesign(demo(), catalogue));
-const study = value(studySupply(demo(), catalogue, solved));
-const findings = value(judgeDesign(demo(), catalogue, solved, { study, fixes: false, footprints }));
-
 function templateOf(chassis: Chassis, size: PageSize): Paper {
-  const document = { ...demo(), chassis };
-  const made = value(
-    makePack({ document, revision: "A", date: "2026-11-25", size, catalogue, footprints, solved, study, findings }),
-  );
-  const paper = made.papers.find((one) => one.kind === "template");
+  const paper = templatePaper(metalInput(chassis, size));
   if (paper === undefined) throw new Error("there is a template");
   return paper;
 }
