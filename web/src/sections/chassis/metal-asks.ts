@@ -37,6 +37,9 @@ const kept = (bench: Bench) => [bench.kept];
 /** A way with its fix made whole: a new plate has changes too. */
 export type Way = SalvageOption;
 
+/** A turn that is better by less is not worth other screw holes. */
+const NOTABLY = 0.97;
+
 const turnFacts = ({ wires: _wires, ...turn }: Turn) => turn;
 
 export const metalAsks = {
@@ -156,7 +159,7 @@ export const metalAsks = {
                 {
                   item: placed.item.id,
                   crossings: rotation.now.crossings,
-                  better: best.score < rotation.now.score - 1e-6,
+                  better: best.score < NOTABLY * rotation.now.score,
                 },
               ];
         }),

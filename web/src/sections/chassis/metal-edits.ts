@@ -32,7 +32,19 @@ export function chassisEdit(document: Document, title: string, change: (chassis:
   return checked(document, { ...document, chassis: change(chassis) }, title);
 }
 
+/** As many as the document's schema reads again. */
+const MOST = [
+  ["holes", 500],
+  ["items", 300],
+  ["tools", 100],
+  ["footprints", 100],
+] as const;
+const COUNTED = { holes: "holes", items: "parts", tools: "tools", footprints: "measured parts" } as const;
+
 function checked(before: Document, after: Document, title: string): Checked {
+  for (const [key, most] of MOST)
+    if ((after.chassis?.[key]?.length ?? 0) > most)
+      return fail(`A plate has at most ${most} ${COUNTED[key]}; take some out first.`);
   const wrong = chassisMeaning(after);
   return wrong === undefined ? ok({ title, changes: diffDocuments(before, after) }) : fail(spoken(wrong.sentence));
 }

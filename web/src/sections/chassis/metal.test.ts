@@ -247,6 +247,17 @@ describe("edits", () => {
     expect(holesPast(chassis, chassis.plate)).toEqual([]);
   });
 
+  test("more holes than a document takes are refused before they are kept", () => {
+    const many = Array.from({ length: 480 }, (_, n) => ({
+      x: 10 + (n % 100) * 2,
+      y: 40 + Math.floor(n / 100),
+      shape: { kind: "circle", diameterMillimetres: 1 } as const,
+      state: "cut" as const,
+    }));
+    const refused = addHoles(document, "many", many);
+    expect(refused.ok ? "" : refused.failure).toBe("A plate has at most 500 holes; take some out first.");
+  });
+
   test("errors are spoken without the path of the document", () => {
     const wrong = setPlate(document, "round", { ...chassis.plate, cornerRadiusMillimetres: 100 });
     expect(wrong.ok ? "" : wrong.failure).toBe("100 mm is more than half of the plate; at most 90 mm is accepted.");

@@ -2,10 +2,10 @@ import type { Chassis } from "@platewright/design";
 import { useMemo, useState } from "react";
 import { useSize } from "../../parts/use-size.ts";
 import { Refused } from "./fields.tsx";
-import { addHoles } from "./metal-edits.ts";
+import { addHoles, holesPast } from "./metal-edits.ts";
 import type { PanelProps } from "./panel.ts";
 import { PhotoStage } from "./photo-stage.tsx";
-import { about, readLength, SMALLEST } from "./read-length.ts";
+import { about, mm, readLength, SMALLEST } from "./read-length.ts";
 import { enteredHoles, shownMarks } from "./shown-marks.ts";
 import { marked, type Marks, nextOf, NO_MARKS, STEPS, tracedOf, unmarked, withoutHole } from "./trace-marks.ts";
 import { type SeenFrom, TraceSteps } from "./trace-steps.tsx";
@@ -65,6 +65,15 @@ export function Tracing({
       state: "cut" as const,
       note: `from a photo: place within ${about(one.placeMillimetres)} mm, size within ${about(one.sizeMillimetres)} mm`,
     }));
+    const numbers = (traced?.holes ?? []).flatMap((one, n) => (one.ok ? [String(n + 1)] : []));
+    const named = holes.map((hole, n) => ({ ...hole, id: numbers[n] ?? "" }));
+    const past = holesPast({ ...chassis, holes: named }, chassis.plate).map((one) => one.id);
+    if (past.length > 0) {
+      setRefused(
+        `${past.join(", ")} ${past.length === 1 ? "reaches" : "reach"} past the plate of ${mm(chassis.plate.widthMillimetres)} × ${mm(chassis.plate.depthMillimetres)} mm; check the marks, or the size of the plate.`,
+      );
+      return;
+    }
     const sentence = metal.keep((kept) => addHoles(kept, `${many} traced from a photo`, holes));
     setRefused(sentence);
     if (sentence !== undefined) return;
