@@ -40,8 +40,9 @@ export function gapItems(
       (one) => ground.texts.isFree(one, 0.4) && ground.holes.isFree(one, 0.2) && onPlate(one, map),
     );
     if (box === undefined) {
+      // An arrow without its words says nothing.
       unplaced.push(gap.words);
-      return drawn;
+      return [];
     }
     ground.texts.take(box);
     return [

@@ -59,6 +59,7 @@ export function testPlates(text: string, footprints: Footprints, catalogue: Cata
     const pick = <T>(all: readonly T[]): T => all[Math.floor(random.uniform() * all.length)] as T;
     const between = (low: number, high: number) => Math.round((low + random.uniform() * (high - low)) * 10) / 10;
     const [wide, deep] = [Math.round(between(150, 450)), Math.round(between(100, 300))];
+    const bottles = ["V1", "V2", "V3"];
     const bends = (["front", "rear", "left", "right"] as const)
       .filter(() => random.uniform() < 0.3)
       .map((edge) => ({ edge, insideRadiusMillimetres: 2, flangeMillimetres: Math.round(between(15, 60)) }));
@@ -74,9 +75,11 @@ export function testPlates(text: string, footprints: Footprints, catalogue: Cata
       },
       items: Array.from({ length: parts }, (_, n) => {
         const footprint = pick(footprints.all);
+        // A bottle stands once.
+        const envelope = footprint.kind === "socket" ? bottles.shift() : undefined;
         return {
           id: `P${n}`,
-          what: footprint.kind === "socket" ? { envelope: pick(["V1", "V2", "V3"]) } : { fitting: footprint.id },
+          what: envelope === undefined ? { fitting: footprint.id } : { envelope },
           footprint: footprint.id,
           x: between(10, wide - 10),
           y: between(10, deep - 10),

@@ -42,6 +42,7 @@ import type { PackInput } from "./pack-input.ts";
 import { offPage, type PageSize, type Paper } from "./page.ts";
 import { priceOfUnit } from "./price-sheet.ts";
 import { partsRows } from "./parts-rows.ts";
+import { chartOf } from "./test-chart.ts";
 import { metalOf } from "./test-metal.ts";
 
 const catalogue = openCatalogue();
@@ -166,6 +167,14 @@ function engineOf(input: PackInput) {
   const tagged = (text: string) => text.split("+");
   const rows = () => partsRows({ ...input, document, solved: nominal, study });
 
+  const chart = chartOf({
+    document,
+    footprints,
+    catalogue,
+    solved: nominal,
+    ...(input.prices === undefined ? {} : { hourly: input.prices.perHour }),
+  });
+
   /** The number that a figure says it is; undefined: nobody knows such a figure. */
   const valueOf = (of: string): number | undefined => {
     const [what = "", a = "", b = "", c = ""] = of.split("/");
@@ -178,7 +187,7 @@ function engineOf(input: PackInput) {
       case "bend":
       case "cut":
       case "apart":
-        return metalOf(document, footprints, of);
+        return metalOf(document, footprints, of) ?? chart(of);
       case "volts":
         return volts(a, b);
       case "meter":
@@ -384,7 +393,7 @@ function engineOf(input: PackInput) {
         return found;
       }
       default:
-        return undefined;
+        return chart(of);
     }
   };
   return { nominal, valueOf };

@@ -7,3 +7,5 @@ export { offPage, PAGE_SIZES, type PageSize, type Paper } from "./page.ts";
 export { partsTable } from "./parts-rows.ts";
 export { fabricatorPaper } from "./fabricator-paper.ts";
 export { templatePaper } from "./template.ts";
+export { holeChart } from "./hole-chart.ts";
+export { layoutPaper } from "./layout-paper.ts";

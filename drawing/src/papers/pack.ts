@@ -2,6 +2,8 @@
 import { benchSheet } from "./bench-sheet.ts";
 import { fabricatorPaper } from "./fabricator-paper.ts";
 import { groundPaper } from "./ground-paper.ts";
+import { holeChart } from "./hole-chart.ts";
+import { layoutPaper } from "./layout-paper.ts";
 import { measurementSheet } from "./measurement-sheet.ts";
 import { ownerSheet } from "./owner-sheet.ts";
 import type { Paper } from "./page.ts";
@@ -17,8 +19,10 @@ import { wiringPaper } from "./wiring-paper.ts";
 export const PAPERS: readonly ((input: PackInput) => Paper | undefined)[] = [
   partsList,
   schematicPaper,
+  layoutPaper,
   wiringPaper,
   groundPaper,
+  holeChart,
   templatePaper,
   fabricatorPaper,
   benchSheet,
