@@ -181,7 +181,7 @@ describe.skipIf(!canBrowse)("the chassis", { timeout: 60_000 }, () => {
       await page.evaluate(AXE);
       await look();
       await part(page, "V3").click();
-      await page.getByRole("region", { name: /V3/ }).waitFor();
+      await page.getByRole("region", { name: "V3 6X4" }).waitFor();
       await look();
       await page.getByRole("radio", { name: "Below" }).click();
       await page.waitForTimeout(300);

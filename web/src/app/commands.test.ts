@@ -42,3 +42,22 @@ test("commands are found by every word typed, those that begin with it first", (
   expect(matching(commands, "go cu").map((one) => one.words)).toEqual(["Go to Curves"]);
   expect(matching(commands, " ")).toHaveLength(4);
 });
+
+test.each([
+  ["V3 170, 120", { x: 170, y: 120 }, "V3 to 170, 120"],
+  ["lamp 214 24.5", { x: 214, y: 24.5 }, "LAMP to 214, 24.5"],
+  ["v1 -90°", { degrees: 270 }, "V1 turned to 270°"],
+  ["V1 45 deg", { degrees: 45 }, "V1 turned to 45°"],
+])("%s puts what stands on the plate there", (typed, put, title) => {
+  const read = readTyped(document, typed);
+  if (read?.kind !== "edit") throw new Error("not an edit");
+  expect(read.title).toBe(title);
+  const changed = applyChanges(document, read.changes);
+  if (!changed.ok) throw new Error(changed.failure.sentence);
+  const id = title.split(" ")[0];
+  expect(changed.value.chassis?.items.find((one) => one.id === id)).toMatchObject(put);
+});
+
+test("one number after a bottle is a tube, not a place", () => {
+  expect(readTyped(document, "V1 5687")).toEqual({ kind: "tube", envelope: "V1", type: "5687" });
+});

@@ -1,6 +1,7 @@
 /** What can be done from the keyboard by name: the list behind "Do…", and values typed straight in ("R4 820", "V1 12BH7A"). */
 import type { Document } from "@platewright/design";
 import { parseValue } from "@platewright/engine";
+import { placedAt } from "../sections/chassis/place-edit.ts";
 import { type Edit, partEdit, partOf, quantityOf, twinsOf } from "../state/edits.ts";
 
 export interface Command {
@@ -30,8 +31,26 @@ export type Typed =
   | { readonly kind: "tube"; readonly envelope: string; readonly type: string }
   | { readonly kind: "wrong"; readonly sentence: string };
 
-/** Reads "R4 820", "R4=4k7", "L.R4 820" (one channel alone) or "V1 12BH7A"; undefined: no such text. */
+/** "165, 128" or "165 128" in millimetres, "90°" or "90 deg". */
+const PLACE = /^(-?\d+(?:\.\d+)?)(?:\s*,\s*|\s+)(-?\d+(?:\.\d+)?)$/;
+const TURN = /^(-?\d+(?:\.\d+)?)\s*(?:°|deg)$/;
+
+/** What stands on the plate under a name, put to a place or turned: "V3 165, 128", "V3 90°". */
+function readPlaced(document: Document, typed: string): Typed | undefined {
+  const match = /^\s*([A-Za-z][\w-]*)\s+(\S.*?)\s*$/.exec(typed);
+  const item = document.chassis?.items.find((one) => one.id.toLowerCase() === match?.[1]?.toLowerCase());
+  const written = match?.[2] ?? "";
+  const [place, turn] = [PLACE.exec(written), TURN.exec(written)];
+  if (item === undefined) return undefined;
+  if (place !== null)
+    return { kind: "edit", ...placedAt(document, item.id, { x: Number(place[1]), y: Number(place[2]) }) };
+  return turn === null ? undefined : { kind: "edit", ...placedAt(document, item.id, { degrees: Number(turn[1]) }) };
+}
+
+/** Reads "R4 820", "R4=4k7", "L.R4 820" (one channel alone), "V1 12BH7A" or "V1 60, 104"; undefined: no such text. */
 export function readTyped(document: Document, typed: string): Typed | undefined {
+  const placed = readPlaced(document, typed);
+  if (placed !== undefined) return placed;
   const match = /^\s*([A-Za-z][\w-]*\.)?([A-Za-z]+\w*)\s*(?:=|\s)\s*(\S.*?)\s*$/.exec(typed);
   if (match === null) return undefined;
   const [, channel, id = "", written = ""] = match;

@@ -3,11 +3,13 @@ import { useAround, useSession } from "../state/use-session.ts";
 import { goTo } from "./place.ts";
 import { SECTIONS } from "./sections.ts";
 import type { Command } from "./commands.ts";
+import { chassisCommands } from "./chassis-commands.ts";
 import { showTheme } from "./theme.ts";
 
 /** Everything "Do…" lists. */
 export function useCommands(openKeys: () => void): readonly Command[] {
-  const { hands, workshop } = useAround();
+  const around = useAround();
+  const { hands, workshop } = around;
   const design = useSession((session) => session.design);
   const undo = useSession((session) => session.book.history.done.at(-1)?.title);
   const redo = useSession((session) => session.book.history.undone.at(-1)?.title);
@@ -21,6 +23,7 @@ export function useCommands(openKeys: () => void): readonly Command[] {
       })),
       ...(undo === undefined ? [] : [{ id: "undo", words: `Undo: ${undo}`, note: "Ctrl Z", run: () => hands.undo() }]),
       ...(redo === undefined ? [] : [{ id: "redo", words: `Again: ${redo}`, note: "Ctrl Y", run: () => hands.redo() }]),
+      ...chassisCommands(around),
       { id: "day", words: "Day colours", run: () => showTheme("day") },
       { id: "night", words: "Night colours", run: () => showTheme("night") },
       { id: "print", words: "Print this sheet", note: "Ctrl P", run: () => window.print() },
@@ -52,6 +55,6 @@ export function useCommands(openKeys: () => void): readonly Command[] {
       },
       { id: "keys", words: "Which keys do what", note: "?", run: openKeys },
     ],
-    [hands, workshop, design, undo, redo, openKeys],
+    [around, hands, workshop, design, undo, redo, openKeys],
   );
 }

@@ -10,11 +10,11 @@ import {
   mirroredPlace,
   movedBy,
   movedItems,
-  placedAt,
   pairsOf,
   setOn,
   spacedEvenly,
 } from "./layout-edits.ts";
+import { placedAt } from "./place-edit.ts";
 import { onGrid, snapLines, snapped, STEPS } from "./snap.ts";
 import type { Edit } from "../../state/edits.ts";
 

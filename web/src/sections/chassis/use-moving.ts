@@ -1,6 +1,7 @@
 import { useCallback, useEffect, useMemo, useRef } from "react";
 import { useAround } from "../../state/use-session.ts";
-import { movedBy, placedAt } from "./layout-edits.ts";
+import { movedBy } from "./layout-edits.ts";
+import { placedAt } from "./place-edit.ts";
 
 /** Keys that follow each other within this are one step. */
 const REST_MILLISECONDS = 700;
