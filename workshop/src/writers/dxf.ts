@@ -20,7 +20,6 @@ export interface DxfFailure {
 /** Signs of the trade in ASCII; %%c, %%p and %%d are the format's own diameter, plus-minus and degree. */
 export const TEXT_FOR: Readonly<Record<string, string>> = {
   Ø: "%%c",
-  "⌀": "%%c",
   "±": "%%p",
   "°": "%%d",
   "%": "%%%",
@@ -55,7 +54,6 @@ export const TEXT_FOR: Readonly<Record<string, string>> = {
   Œ: "OE",
   ł: "l",
   Ł: "L",
-  đ: "d",
 };
 
 const COLOURS: Readonly<Record<CutLayer, number>> = { CUT: 1, ENGRAVE: 5, NOTES: 3 };
@@ -227,7 +225,7 @@ export function dxfText(text: string): Result<string, DxfFailure> {
   let plain = "";
   for (const char of text) {
     const { [char]: mapped } = TEXT_FOR;
-    const bare = char.normalize("NFD").replace(/[\u0300-\u036f]/g, "");
+    const bare = char.normalize("NFD").replace(/\p{M}/gu, "");
     if (mapped !== undefined) plain += mapped;
     else if (/^[ -~]$/.test(char)) plain += char;
     else if (/^[A-Za-z]$/.test(bare)) plain += bare;

@@ -85,5 +85,5 @@ function contourElement(contour: CutContour): string {
 /** For XML; characters that XML has no place for are left out. */
 const escaped = (text: string): string =>
   text
-    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]/g, "")
+    .replace(/[\p{Cc}\p{Cs}]|\p{Noncharacter_Code_Point}/gu, "")
     .replace(/[&<>"]/g, (char) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" })[char] ?? char);
