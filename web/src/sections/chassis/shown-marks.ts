@@ -2,7 +2,7 @@
 import { type DocumentHole, gapBetween, outlineOf, solidOf } from "@platewright/design";
 import type { ShownMark } from "./photo-stage.tsx";
 import type { TracedHole, TraceMap } from "./trace.ts";
-import { type FrameMark, type Marks, STEPS } from "./trace-marks.ts";
+import { type FrameMark, type Marks, STEPS, type Traced } from "./trace-marks.ts";
 
 const NAMES: { readonly [M in FrameMark]: string } = {
   alongFrom: "along",
@@ -13,7 +13,15 @@ const NAMES: { readonly [M in FrameMark]: string } = {
   edge: "front edge",
 };
 
-export function shownMarks(marks: Marks): readonly ShownMark[] {
+/** The circle through three rim points, where it was read. */
+function rimCircle(traced: Traced | undefined, at: number): readonly ShownMark[] {
+  const hole = traced?.holes[at];
+  if (traced?.map.ok !== true || hole?.ok !== true) return [];
+  const { along, across, toPhoto } = traced.map.value;
+  return [{ ...toPhoto(hole.value), words: "", radius: hole.value.diameterMillimetres / (along + across) }];
+}
+
+export function shownMarks(marks: Marks, traced: Traced | undefined): readonly ShownMark[] {
   return [
     ...STEPS.flatMap(({ id }): readonly ShownMark[] => {
       const mark = marks.frame[id];
@@ -24,7 +32,7 @@ export function shownMarks(marks: Marks): readonly ShownMark[] {
       if (first === undefined || second === undefined) return [];
       return by === "centre"
         ? [{ u: first.u, v: first.v, words: String(n + 1), radius: Math.hypot(second.u - first.u, second.v - first.v) }]
-        : set.map(({ u, v }, k) => ({ u, v, words: k === 0 ? String(n + 1) : "" }));
+        : [...rimCircle(traced, n), ...set.map(({ u, v }, k) => ({ u, v, words: k === 0 ? String(n + 1) : "" }))];
     }),
     ...marks.begun.map(({ u, v }) => ({ u, v, words: "" })),
   ];

@@ -104,7 +104,7 @@ export function Tracing({
           zoom={scale}
           marks={[
             ...(traced?.map.ok === true ? enteredHoles(traced.map.value, chassis.holes) : []),
-            ...shownMarks(marks),
+            ...shownMarks(marks, traced),
           ]}
           next={wanted}
           onZoom={step}
