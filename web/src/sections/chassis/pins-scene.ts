@@ -59,8 +59,10 @@ export function pinsScene({ placed, envelope, pins, list, width }: PinsAsk): Sce
   });
   const sides = [rows.filter((row) => row.ux < -1e-6), rows.filter((row) => row.ux >= -1e-6)] as const;
   const balanced = sides.map((side) => spread(side.toSorted((a, b) => a.uy - b.uy)));
-  const height = Math.max(2 * RADIUS + 4, ...balanced.map((side) => side.length * LINE + 2));
-  const centre = height / 2;
+  const ys = balanced.flatMap((side) => side.map(({ y }) => y));
+  const [top, bottom] = [Math.min(-RADIUS - 1, ...ys.map((y) => y - 4)), Math.max(RADIUS + 1, ...ys.map((y) => y + 3))];
+  const height = bottom - top;
+  const centre = -top;
   const items: Item[] = [
     { kind: "circle", at: [middle, centre], radius: RADIUS, weight: WEIGHTS.body, fill: "paper" },
     ...keyOf(placed, middle, centre),

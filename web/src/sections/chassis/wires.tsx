@@ -18,7 +18,7 @@ export function Wires() {
   const [all, setAll] = useState(false);
   const checks = useMemo(() => (value?.checks ?? []).toSorted((a, b) => RANK[a.level] - RANK[b.level]), [value]);
   return (
-    <section aria-labelledby="chassis-wires">
+    <section aria-labelledby="chassis-wires" className="chassis-wires">
       <SectionHead id="chassis-wires" title="Wire runs" note="straight or square ways, common practice" />
       {failure !== undefined && <p className="chassis-note">{failure}</p>}
       <table className="chassis-clearances">
