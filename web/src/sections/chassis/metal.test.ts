@@ -310,7 +310,7 @@ describe("lengths as they are written", () => {
     ["2,5", 2.5],
     ["no. 30", 3.264],
     ["#7", 5.105],
-    ["F", 6.528],
+    ["F drill", 6.528],
     ["letter z", 10.49],
   ])("%s is %d mm", (written, value) => {
     expect(readLength(written)).toEqual({ ok: true, value });
@@ -320,6 +320,7 @@ describe("lengths as they are written", () => {
     ["", /not a length/],
     ["wide", /not a length/],
     ["no. 77", /not a length/],
+    ["F", /not a length/],
     ["-3", /0 mm or more/],
     ["3000", /above 0, up to 2000 mm/],
   ])("%s is refused", (written, why) => {

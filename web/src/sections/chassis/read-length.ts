@@ -51,8 +51,10 @@ function millimetresOf(text: string): number | undefined {
   if (/^\d*\.?\d+$|^\d+\.$/.test(text)) return Number(text);
   const numbered = /^(?:no\.?|#)\s*(\d{1,2})(?:\s*drill)?$/i.exec(text);
   if (numbered !== null) return scaled(NUMBERS[Number(numbered[1]) - 1]);
-  const lettered = /^(?:letter\s+)?([a-z])(?:\s+drill)?$/i.exec(text);
-  if (lettered?.[1] !== undefined) return scaled(LETTERS[lettered[1].toUpperCase().charCodeAt(0) - 65]);
+  // A letter alone is a slip of the hand.
+  const lettered = /^(?:letter\s+([a-z])(?:\s+drill)?|([a-z])\s+drill)$/i.exec(text);
+  const letter = lettered?.[1] ?? lettered?.[2];
+  if (letter !== undefined) return scaled(LETTERS[letter.toUpperCase().charCodeAt(0) - 65]);
   const read = parseValue("length", text);
   return read.ok ? read.value * 1e3 : undefined;
 }
