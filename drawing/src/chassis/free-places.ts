@@ -9,14 +9,22 @@ const CELL = 12;
 /** A cell's key: sheets are far smaller than this many cells wide. */
 const WIDE = 100_003;
 
-export interface Taken {
+interface Round {
+  readonly x: number;
+  readonly y: number;
+  readonly radius: number;
+}
+
+interface Taken {
   readonly box: Box;
+  /** Where it is round: the corners of its box are free. */
+  readonly round?: Round;
   /** What it belongs to: words may lie inside a hole or a body of their own. */
   readonly owner?: string;
 }
 
 export interface FreePlaces {
-  readonly take: (box: Box, owner?: string) => void;
+  readonly take: (box: Box, owner?: string, round?: Round) => void;
   /** What is nearer than `apart` to the box, but for what belongs to `owner`. */
   readonly isFree: (box: Box, apart?: number, owner?: string) => boolean;
   /** How many overlap the box, but for those of `owner`. */
@@ -26,8 +34,12 @@ export interface FreePlaces {
 export function freePlaces(): FreePlaces {
   const cells = new Map<number, Taken[]>();
   return {
-    take: (box, owner) => {
-      const taken: Taken = owner === undefined ? { box } : { box, owner };
+    take: (box, owner, round) => {
+      const taken: Taken = {
+        box,
+        ...(owner === undefined ? {} : { owner }),
+        ...(round === undefined ? {} : { round }),
+      };
       const right = Math.floor(box.right / CELL);
       const bottom = Math.floor(box.bottom / CELL);
       for (let x = Math.floor(box.left / CELL); x <= right; x++)
@@ -43,7 +55,7 @@ export function freePlaces(): FreePlaces {
       for (let x = Math.floor(box.left / CELL); x <= lastX; x++)
         for (let y = Math.floor(box.top / CELL); y <= lastY; y++)
           for (const one of cells.get(x * WIDE + y) ?? NONE)
-            if ((owner === undefined || one.owner !== owner) && overlap(one.box, box)) return false;
+            if ((owner === undefined || one.owner !== owner) && covers(one, box)) return false;
       return true;
     },
     count: (box, owner) => {
@@ -57,6 +69,14 @@ export function freePlaces(): FreePlaces {
       return seen.length;
     },
   };
+}
+
+function covers({ box: own, round }: Taken, box: Box): boolean {
+  if (!overlap(own, box)) return false;
+  if (round === undefined) return true;
+  const dx = round.x - Math.max(box.left, Math.min(round.x, box.right));
+  const dy = round.y - Math.max(box.top, Math.min(round.y, box.bottom));
+  return dx * dx + dy * dy < round.radius * round.radius;
 }
 
 const NONE: readonly Taken[] = [];

@@ -31,8 +31,8 @@ export interface Label {
   readonly shorter?: readonly LabelWord[];
   /** Then said beside it, where there is room. */
   readonly rest?: readonly LabelWord[];
-  /** Where the words may stand inside; `hole` when it is one. */
-  readonly inside: readonly { readonly shape: Shape; readonly hole?: string }[];
+  /** Where the words may stand inside; `hole` when it is one, `box` round it where it is known. */
+  readonly inside: readonly { readonly shape: Shape | (() => Shape); readonly box?: Box; readonly hole?: string }[];
   /** What they stand beside, and where a leader ends. */
   readonly beside: readonly Box[];
   readonly target: Shape;
@@ -119,10 +119,14 @@ function put(label: Label, words: readonly LabelWord[], { box, leader }: Found, 
 }
 
 function inside(label: Label, width: number, ground: LabelGround): Found | undefined {
-  for (const { shape, hole } of label.inside) {
-    const box = boxAt(middleOf(shapeBox(shape)), width);
+  for (const one of label.inside) {
+    const { shape, hole } = one;
+    const around = one.box ?? shapeBox(typeof shape === "function" ? shape() : shape);
+    // Most are too narrow: told before the shape is worked out.
+    if (around.right - around.left <= width) continue;
+    const box = boxAt(middleOf(around), width);
     if (
-      boxInside(box, shape, 0.5) &&
+      boxInside(box, typeof shape === "function" ? shape() : shape, 0.5) &&
       within(ground.area, box) &&
       ground.texts.isFree(box, APART) &&
       ground.holes.isFree(box, 0.3, hole)

@@ -43,8 +43,15 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
   const texts = freePlaces();
   const holes = freePlaces();
   const soft = freePlaces();
-  for (const hole of judged.holes.holes)
-    for (const box of reachOf(hole, parts.thereOf(hole), map)) holes.take(box, hole.id);
+  const metal: Box[] = [];
+  for (const hole of judged.holes.holes) {
+    const old = hole.work === "unresolved" ? parts.thereOf(hole) : undefined;
+    for (const outline of old === undefined ? [hole.outline] : [hole.outline, old]) {
+      const box = outlineBox(outline, map);
+      metal.push(box);
+      holes.take(box, hole.id, roundOf(outline, map));
+    }
+  }
   if (look.bodies === true)
     for (const all of parts.bodiesOfItem.values())
       for (const body of all) soft.take(boundsBox(body.bounds, map), body.item);
@@ -59,6 +66,8 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
   const area: Box = { left: 0.6, top: 0.6, right: map.width - 0.6, bottom: map.height - 0.6 };
   const labels = labelItems(plateLabels(parts), { area, texts, holes, soft, halo: ground });
   const ordinates = ordinateItems(parts);
+  const unknown = unknownItems(parts);
+  const edges = look.edges === true ? edgeItems(chassis.plate, map, ordinates.room) : [];
   const items: readonly Item[] = [
     outlineItem(plateOutline(chassis.plate), map, { weight: WEIGHTS.body, fill: ground }),
     ...(look.grid === true ? gridItems(chassis.plate, map) : []),
@@ -66,7 +75,7 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
     ...ordinates.guides,
     ...metalItems(parts),
     ...bodyItems(parts),
-    ...unknownItems(parts),
+    ...unknown,
     ...(look.wires ?? []).flatMap((wire) => wireItems(wire, map, parts.roleOf(wire.ids ?? []))),
     ...sockets.items,
     ...gaps.items,
@@ -74,45 +83,51 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
     ...labels.items,
     ...ordinates.items,
     ...(look.datum === true ? datumItems(map) : []),
-    ...(look.edges === true ? edgeItems(chassis.plate, map, ordinates.room) : []),
+    ...edges,
   ];
   return {
     map,
     items,
-    box: itemBox({ kind: "group", at: [0, 0], items }),
+    box: roomOf(parts, metal, [...ordinates.items, ...edges, ...unknown]),
     unplaced: [...sockets.unplaced, ...gaps.unplaced, ...labels.unplaced, ...ordinates.unplaced],
   };
 }
 
-/** The hole with what is there for it. */
-function reachOf(hole: ChassisHole, old: Outline | undefined, map: PlateMap): readonly Box[] {
-  const own = boxesOver(hole.outline, map);
-  return hole.work !== "unresolved" || old === undefined ? own : [...own, ...boxesOver(old, map)];
+/** What stands on the plate is inside of it; what may reach past it is looked at. */
+function roomOf({ map, bodiesOfItem, judged }: PlateParts, metal: readonly Box[], others: readonly Item[]): Box {
+  const rim = 4;
+  const around = (box: Box): Box => ({
+    left: box.left - rim / 2,
+    right: box.right + rim / 2,
+    top: box.top - rim / 2,
+    bottom: box.bottom + rim / 2,
+  });
+  const past = (box: Box) =>
+    box.left < rim || box.top < rim || box.right > map.width - rim || box.bottom > map.height - rim;
+  return unionOf([
+    boxAround(
+      [
+        [0, 0],
+        [map.width, map.height],
+      ],
+      WEIGHTS.body / 2,
+    ),
+    itemBox({ kind: "group", at: [0, 0], items: others }),
+    ...[
+      ...metal,
+      ...[...bodiesOfItem.values()].flat().map((body) => boundsBox(body.bounds, map)),
+      ...judged.holes.carriers.map((one) => outlineBox(one.outline, map)),
+    ]
+      .filter(past)
+      .map(around),
+  ]);
 }
 
-/** Half widths and heights of boxes that together cover a circle, in its radius. */
-const STEPS = [
-  [1, 0.38],
-  [0.925, 0.71],
-  [0.71, 0.925],
-  [0.38, 1],
-] as const;
-/** A circle smaller than this is covered by one box. */
-const SMALL = 1.5;
-
-/** Boxes that cover an outline closely. */
-function boxesOver(outline: Outline, map: PlateMap): readonly Box[] {
-  const box = outlineBox(outline, map);
-  const radius = (box.right - box.left) / 2;
-  if (outline.kind !== "circle" || radius < SMALL) return [box];
+const roundOf = (outline: Outline, map: PlateMap) => {
+  if (outline.kind !== "circle") return undefined;
   const [x, y] = map.toSheet(outline);
-  return STEPS.map(([across, up]) => ({
-    left: x - across * radius,
-    right: x + across * radius,
-    top: y - up * radius,
-    bottom: y + up * radius,
-  }));
-}
+  return { x, y, radius: (outline.diameterMillimetres / 2) * map.scale };
+};
 
 /** Holes of the plate, then carriers, then the holes in and through them. */
 function metalItems({ judged, look, map, roleOf, thereOf, documentHoles }: PlateParts): readonly Item[] {

@@ -30,9 +30,13 @@ function nameLabel(parts: PlateParts, placed: PlacedItem): Label {
   const type = tubeOf(parts, placed);
   const main = mainHole(parts, placed);
   const bodies = look.bodies === true ? (bodiesOfItem.get(item.id) ?? []) : [];
-  const shapes = bodies.map((body) => shapeOf(body.outline, map));
   const mainShape = main === undefined ? undefined : shapeOf(main.outline, map);
-  const target = mainShape ?? shapes[0] ?? { kind: "circle", at: map.toSheet(item), radius: 1 };
+  const target = mainShape ??
+    (bodies[0] === undefined ? undefined : shapeOf(bodies[0].outline, map)) ?? {
+      kind: "circle",
+      at: map.toSheet(item),
+      radius: 1,
+    };
   const all = [
     ...(holesOfItem.get(item.id) ?? []).map((hole) => outlineBox(hole.outline, map)),
     ...bodies.map((body) => boundsBox(body.bounds, map)),
@@ -43,8 +47,10 @@ function nameLabel(parts: PlateParts, placed: PlacedItem): Label {
     words: type === undefined ? [name] : [name, { text: type, role: role ?? "quiet" }],
     ...(type === undefined ? {} : { shorter: [name], rest: [{ text: type, role: role ?? "quiet" }] }),
     inside: [
-      ...(main === undefined || mainShape === undefined ? [] : [{ shape: mainShape, hole: main.id }]),
-      ...shapes.map((shape) => ({ shape })),
+      ...(main === undefined || mainShape === undefined
+        ? []
+        : [{ box: shapeBox(mainShape), shape: () => mainShape, hole: main.id }]),
+      ...bodies.map((body) => ({ box: boundsBox(body.bounds, map), shape: () => shapeOf(body.outline, map) })),
     ],
     beside: [shapeBox(target), ...(all.length > 1 ? [unionOf(all)] : [])],
     target,
@@ -144,7 +150,7 @@ function markLabels({ judged, look, map, roleOf }: PlateParts): readonly Label[]
         ids: [hole.id],
         owner: hole.item ?? hole.id,
         words: [{ text, ...(due ? { bold: true } : {}), ...(role === undefined ? {} : { role }) }],
-        inside: [{ shape: target, hole: hole.id }],
+        inside: [{ box: shapeBox(target), shape: () => target, hole: hole.id }],
         beside: [shapeBox(target)],
         target,
       },

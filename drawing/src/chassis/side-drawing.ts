@@ -364,7 +364,7 @@ function nameItems(
         ids: [id],
         owner: id,
         words: [{ text: itemName(item.item), bold: true, ...(role === undefined ? {} : { role }) }],
-        inside: main.map((one) => ({ shape: shapeFor(one, scale, thick) })),
+        inside: main.map((one) => ({ box: boxOf(one), shape: () => shapeFor(one, scale, thick) })),
         beside: [boxOf(tallest)],
         target: { kind: "circle", at: point, radius: 0.1 },
       };
