@@ -157,6 +157,20 @@ describe.skipIf(!canBrowse)("the pack", { timeout: 120_000 }, () => {
     await page.context().close();
   });
 
+  test("from any section, by name, every paper is printed", async () => {
+    const { page, clean } = await open({ at: "curves" });
+    await page.evaluate(() => {
+      window.print = () =>
+        document.body.setAttribute("data-printed", String(document.querySelectorAll(".pack-print-page").length));
+    });
+    await typeIn(page, "print all papers");
+    const printed = () => page.evaluate(() => Number(document.body.getAttribute("data-printed")));
+    await expect.poll(printed, { timeout: 60_000 }).toBeGreaterThan(15);
+    await expect(printAll(page).textContent()).resolves.toBe(`Print all, ${await printed()} pages`);
+    clean();
+    await page.context().close();
+  });
+
   test("a workshop that is gone is said, and no file is saved", async () => {
     const shop = await serve();
     const { page, clean } = await openPage(around.browser, shop.address, { at: "pack" });

@@ -1,4 +1,4 @@
-import { type KeyboardEvent, memo } from "react";
+import { type KeyboardEvent, memo, useEffect, useRef } from "react";
 import { LevelSign } from "../../parts/level.tsx";
 import { SceneView } from "../../parts/scene-view.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -22,6 +22,11 @@ export function PapersList({
   const { told, against, changes } = pack;
   const pages = papers.reduce((sum, one) => sum + one.pages.length, 0);
   const revision = told.value?.revision;
+  const list = useRef<HTMLOListElement>(null);
+  // Pages are also turned elsewhere: the paper shown stays in sight here.
+  useEffect(() => {
+    if (shown !== undefined) list.current?.querySelector("[aria-current]")?.scrollIntoView({ block: "nearest" });
+  }, [shown]);
   return (
     <section className="pack-list" aria-labelledby="pack-papers">
       <SectionHead
@@ -30,7 +35,7 @@ export function PapersList({
         end={papers.length === 0 ? "" : counted(pages, "page")}
       />
       {papers.length === 0 && told.failure === undefined && <p className="pack-making">Laying out the papers…</p>}
-      <ol>
+      <ol ref={list}>
         {papers.map((paper) => (
           <li key={paper.kind}>
             <button

@@ -7,7 +7,8 @@ export function useWish(ready: boolean, wishes: Readonly<Record<string, () => vo
     if (!ready || wish === "") return;
     history.replaceState(null, "", "#pack");
     dispatchEvent(new HashChangeEvent("hashchange"));
-    wishes[wish]?.();
+    // After this effect: a print lays its pages out at once, which React does not do while it runs effects.
+    setTimeout(() => wishes[wish]?.());
   }, [ready, wish, wishes]);
 }
 
