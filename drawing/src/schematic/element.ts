@@ -1,11 +1,12 @@
 /** A symbol in its place on the grid, with the nets of its leads and the room for the words beside it. */
 import type { Role } from "../scene.ts";
 import { textWidth } from "../text/index.ts";
+import { twoLeaded } from "./part-symbol.ts";
 import type { Knot } from "./route.ts";
 import type { Piece } from "./pieces.ts";
 import { mirrored, PITCH, type Symbol, type Turn, turned } from "./symbol.ts";
 import { follower, ground, jack, port, potentiometer, triode } from "./symbols-more.ts";
-import * as two from "./symbols-two.ts";
+import type { ResistorStyle } from "./symbols-two.ts";
 import { reserved, reservedMore } from "./words.ts";
 
 export interface Line {
@@ -39,7 +40,7 @@ export interface Element {
 }
 
 export interface Look {
-  readonly resistors: two.ResistorStyle;
+  readonly resistors: ResistorStyle;
   /** Size of text on the grid, millimetres: larger than on the sheet when the drawing is made smaller afterwards. */
   readonly textSize: number;
   /** Room for standing plate currents. */
@@ -51,22 +52,6 @@ export interface Look {
 export function symbolOf(piece: Piece, look: Look): Symbol {
   const { written } = piece;
   switch (written.kind) {
-    case "resistor":
-      return two.resistor(look.resistors);
-    case "capacitor":
-      return two.capacitor(written.polarised === true);
-    case "inductor":
-      return two.inductor();
-    case "switch":
-      return two.toggle(written.closed);
-    case "diode":
-      return two.diode();
-    case "regulator":
-      return written.technology === "zener" ? two.zener() : two.gasTube();
-    case "dc-source":
-      return two.directSource();
-    case "current-sink":
-      return two.currentSink();
     case "potentiometer":
       return potentiometer();
     case "triode":
@@ -75,6 +60,8 @@ export function symbolOf(piece: Piece, look: Look): Symbol {
       return follower();
     case "jack":
       return jack(written.role);
+    default:
+      return twoLeaded(written, look.resistors);
   }
 }
 

@@ -1,29 +1,16 @@
 /** Symbols of the parts of a chain: hanging from a net, or lying between two. */
 import type { ChainPart } from "@platewright/design";
 import type { Item } from "../scene.ts";
-import { circle, lead, SPAN, turned } from "../schematic/symbol.ts";
+import { twoLeaded } from "../schematic/part-symbol.ts";
+import { circle, lead, SPAN, type Symbol, turned } from "../schematic/symbol.ts";
 import { follower } from "../schematic/symbols-more.ts";
-import * as two from "../schematic/symbols-two.ts";
+import { resistor } from "../schematic/symbols-two.ts";
 
-function upright({ written }: ChainPart) {
-  switch (written.kind) {
-    case "capacitor":
-      return two.capacitor(written.polarised === true);
-    case "inductor":
-      return two.inductor();
-    case "switch":
-      return two.toggle(written.closed);
-    case "diode":
-      return two.diode();
-    case "regulator":
-      return written.technology === "zener" ? two.zener() : two.gasTube();
-    case "current-sink":
-      return two.currentSink();
-    case "dc-source":
-      return two.directSource();
-    default:
-      return two.resistor("box");
-  }
+function upright({ written }: ChainPart): Symbol {
+  const { kind } = written;
+  return kind === "potentiometer" || kind === "triode" || kind === "follower" || kind === "jack"
+    ? resistor("box")
+    : twoLeaded(written, "box");
 }
 
 /** From its upper lead at the origin down to a lower one 12.5 mm below. A Zener's cathode is the upper one. */

@@ -23,6 +23,7 @@ import { openLocal } from "./harmonics-local.ts";
 import { NEWTON_LIMITS, newton, type Spent, type NewtonLimits } from "./harmonics-newton.ts";
 import { openStepper, type Stepper } from "./harmonics-step.ts";
 import { type PortModel, portModel } from "./ports.ts";
+import { signalOrder } from "./signal-order.ts";
 import { openTransform, type Transform, toHarmonics, toSamples } from "./transform.ts";
 
 export interface HarmonicLimits extends NewtonLimits {
@@ -171,7 +172,8 @@ function solverFor(problem: HarmonicProblem, K: number): Result<Solver, SolveFai
   });
   if (!model.ok) return model;
   const old = problem.inherited.get(K);
-  const groups = old?.stepper.blocks.map((block) => block.currents) ?? signalOrder(model.value, problem);
+  const groups =
+    old?.stepper.blocks.map((block) => block.currents) ?? signalOrder(model.value, problem.circuit, problem.bias, 1);
   const fits = old !== undefined && old.work.model.currents === model.value.currents;
   const work = openCollocation(model.value, groups.flat(), transformFor(problem, K));
   const stepper = openStepper(work, groups, fits ? old.stepper : undefined);
@@ -187,41 +189,6 @@ function transformFor(problem: HarmonicProblem, K: number): Transform {
   const made = openTransform(K);
   problem.transforms.set(K, made);
   return made;
-}
-
-/**
- * Currents of each device, in the order in which the signal passes the devices: next is always the one least driven by
- * those still waiting (coupling: slope of its grid times the impedance from the other's plate current, at the
- * fundamental).
- */
-function signalOrder(model: PortModel, problem: HarmonicProblem): readonly (readonly number[])[] {
-  const { controls: C, currents: Q, devices } = model;
-  const currents: number[][] = [];
-  let q = 0;
-  for (const device of devices) {
-    currents.push(device.kind === "triode" ? [q, q + 1] : [q]);
-    q += device.kind === "triode" ? 2 : 1;
-  }
-  const slope = devices.map((device) => {
-    const at = problem.circuit.devices.indexOf(device);
-    return Math.abs(problem.bias.slopes[4 * at] as number);
-  });
-  const coupling = (to: number, from: number) => {
-    const at = (C + (currents[to]?.[0] as number)) * Q + (currents[from]?.[0] as number);
-    return (
-      (slope[to] as number) * Math.hypot(model.impedanceReal[at] as number, model.impedanceImaginary[at] as number)
-    );
-  };
-  const waiting = devices.map((_, d) => d);
-  const order: number[] = [];
-  while (waiting.length > 0) {
-    const incoming = (d: number) => waiting.reduce((sum, other) => sum + (other === d ? 0 : coupling(d, other)), 0);
-    let best = 0;
-    for (let w = 1; w < waiting.length; w++)
-      if (incoming(waiting[w] as number) < incoming(waiting[best] as number)) best = w;
-    order.push(...waiting.splice(best, 1));
-  }
-  return order.map((d) => currents[d] as number[]);
 }
 
 /** Brings `work.current` to the solution at a drive: from the start or bias, by continuation in drive if needed. */

@@ -18,7 +18,7 @@ import type { Bias, SolveFailure } from "./answers.ts";
 import { analyseRow, type Collocation, openCollocation } from "./collocation.ts";
 import type { Spent } from "./harmonics-newton.ts";
 import { openStepper } from "./harmonics-step.ts";
-import type { PortModel } from "./ports.ts";
+import { signalOrder } from "./signal-order.ts";
 import { openTransform, toHarmonics, toSamples } from "./transform.ts";
 import type { MixLine, TwoToneAnswer, TwoToneAsk, TwoToneLimits, TwoToneTriode } from "./two-tone-answer.ts";
 import { mixIndex, mixModel, mixPairs, toneSize } from "./two-tone-mixes.ts";
@@ -71,7 +71,7 @@ function solveAt(
   const frequencies = [ask.first.hertz, ask.second.hertz] as const;
   const model = mixModel(circuit, bias, { ...ask, linear: ask.linear ?? [] }, frequencies, order);
   if (!model.ok) return model;
-  const groups = signalOrder(model.value, circuit, bias, order);
+  const groups = signalOrder(model.value, circuit, bias, mixIndex(order, 1, 0));
   const work = openCollocation(model.value, groups.flat(), openTransform(model.value.harmonics));
   // Blocks only: the local preconditioner takes the lowest harmonics to be the lowest frequencies; here they are not.
   const stepper = openStepper(work, groups);
@@ -185,36 +185,6 @@ function takeStart(work: Collocation, order: number, start: TwoToneAnswer | unde
     toSamples(transform, mineRe, mineIm, 0, current, q * N);
   }
   return true;
-}
-
-/** Currents of each device in the order in which the signal passes them: next is the one least driven by those waiting. */
-function signalOrder(
-  model: PortModel,
-  circuit: CompiledCircuit,
-  bias: Bias,
-  order: number,
-): readonly (readonly number[])[] {
-  const { controls: C, currents: Q } = model;
-  let q = 0;
-  const waiting = model.devices.map((device) => {
-    const currents = device.kind === "triode" ? [q, q + 1] : [q];
-    q += currents.length;
-    return { currents, slope: Math.abs(bias.slopes[4 * circuit.devices.indexOf(device)] as number) };
-  });
-  const driven = (to: (typeof waiting)[number]) =>
-    waiting.reduce((sum, from) => {
-      const at = (mixIndex(order, 1, 0) * C + (to.currents[0] as number)) * Q + (from.currents[0] as number);
-      const size = Math.hypot(model.impedanceReal[at] as number, model.impedanceImaginary[at] as number);
-      return from === to ? sum : sum + to.slope * size;
-    }, 0);
-  const sorted: (readonly number[])[] = [];
-  while (waiting.length > 0) {
-    const shares = waiting.map(driven);
-    const [next] = waiting.splice(shares.indexOf(Math.min(...shares)), 1);
-    if (next === undefined) break;
-    sorted.push(next.currents);
-  }
-  return sorted;
 }
 
 function describe(
