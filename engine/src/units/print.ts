@@ -1,6 +1,6 @@
-/** Printing as a builder reads: number, narrow no-break space, unit; true minus sign; and the code written on a part. */
+/** Printing as a builder reads: number, space, unit (page and papers make it a narrow one); true minus sign; and the code written on a part. */
 
-const THIN = " ";
+const SPACE = " ";
 const MINUS = "−";
 
 const PREFIXES: readonly (readonly [number, string])[] = [
@@ -26,15 +26,15 @@ export function digits(value: number, significant: number, trim = true): string 
 
 /** "4.7 kΩ", "7.6 mA", "0.47 µF", "−8.5 V"; three significant digits unless told. */
 export function printValue(value: number, unit: string, significant = 3): string {
-  if (!Number.isFinite(value)) return `–${THIN}${unit}`;
-  if (value === 0) return `0${THIN}${unit}`;
+  if (!Number.isFinite(value)) return `–${SPACE}${unit}`;
+  if (value === 0) return `0${SPACE}${unit}`;
   const size = Math.abs(Number(value.toPrecision(significant)));
   const usable = PREFIXES.filter(([exponent, prefix]) => allowed(unit, exponent, prefix));
   const chosen = usable.find(([exponent]) => size >= 10 ** exponent * (1 - 1e-12)) ?? usable[usable.length - 1];
   const [exponent, prefix] = chosen as readonly [number, string];
   // Capacitors of 0.1 µF and up are spoken of in microfarads.
-  if (unit === "F" && exponent === -9 && size >= 0.1e-6) return `${digits(value * 1e6, significant)}${THIN}µF`;
-  return `${digits(value / 10 ** exponent, significant)}${THIN}${prefix}${unit}`;
+  if (unit === "F" && exponent === -9 && size >= 0.1e-6) return `${digits(value * 1e6, significant)}${SPACE}µF`;
+  return `${digits(value / 10 ** exponent, significant)}${SPACE}${prefix}${unit}`;
 }
 
 function allowed(unit: string, exponent: number, prefix: string): boolean {
@@ -87,13 +87,13 @@ export function partCode(value: number, quantity: "resistance" | "capacitance" |
 
 /** "−34.2 dB". */
 export function printDecibels(value: number, places = 1): string {
-  if (!Number.isFinite(value)) return `–${THIN}dB`;
-  return `${value < 0 ? MINUS : ""}${Math.abs(value).toFixed(places)}${THIN}dB`;
+  if (!Number.isFinite(value)) return `–${SPACE}dB`;
+  return `${value < 0 ? MINUS : ""}${Math.abs(value).toFixed(places)}${SPACE}dB`;
 }
 
 /** "0.84 %" from the ratio 0.0084. */
 export function printPercent(ratio: number, significant = 2): string {
-  return Number.isFinite(ratio) ? `${digits(100 * ratio, significant, false)}${THIN}%` : `–${THIN}%`;
+  return Number.isFinite(ratio) ? `${digits(100 * ratio, significant, false)}${SPACE}%` : `–${SPACE}%`;
 }
 
 /** Clock position of a knob: 7 o'clock fully down, 5 o'clock fully up, 300 degrees between. */
