@@ -43,7 +43,13 @@ export function carrierSection(
   const centre = centreOf(carrier.outline);
   const first = carrier.fixing[0];
   const along = carrier.outline.kind === "circle" && first !== undefined ? unit(centre, first) : { x: 1, y: 0 };
-  const span = (outline: Outline): Span => spanOf(outline, centre, along);
+  const partScrews = carrier.holes
+    .filter((one) => one.seat !== undefined)
+    .sort((one, other) => SEAT_RANK[one.seat ?? "in-opening"] - SEAT_RANK[other.seat ?? "in-opening"]);
+  const [partScrew] = partScrews;
+  const turned = partScrew === undefined ? along : unit(centre, centreOf(partScrew.outline));
+  // The cut bends in the middle: at the left through a screw of the carrier, at the right through one of the part.
+  const span = (outline: Outline): Span => [spanOf(outline, centre, along)[0], spanOf(outline, centre, turned)[1]];
   const under = carrier.opening ?? holeUnder(judged, carrier);
   const bore = carrier.holes.find((one) => one.seat === undefined) ?? carrier.holes[0];
   const outside = span(carrier.outline);
@@ -63,8 +69,6 @@ export function carrierSection(
   const open = bore === undefined ? ([0, 0] as const) : span(bore.outline);
   const flange = flangeOf(judged, carrier);
   const flangeHigh = flange?.heightMillimetres ?? 0;
-  const partScrews = carrier.holes.filter((one) => one.seat !== undefined);
-
   const metal: readonly Item[] = [
     ...band([from, hole[0]], [-thick, 0], to, 45, WEIGHTS.light),
     ...band([hole[1], outside[1] + PAST], [-thick, 0], to, 45, WEIGHTS.light),
@@ -84,7 +88,7 @@ export function carrierSection(
           },
           to,
         )),
-    ...partScrews.slice(0, 1).flatMap((one) => partScrew(one, carrier, centre, along, { thick, high, flangeHigh, to })),
+    ...(partScrew === undefined ? [] : seatedScrew(partScrew, centre, { thick, high, flangeHigh, to })),
   ];
   const flangeItems: readonly Item[] =
     flange === undefined
@@ -92,7 +96,7 @@ export function carrierSection(
       : [
           {
             kind: "path",
-            points: rect(spanOf(flange.outline, centre, along), [high, high + flangeHigh], to),
+            points: rect(span(flange.outline), [high, high + flangeHigh], to),
             weight: WEIGHTS.hair,
             dash: "dash",
           },
@@ -210,19 +214,14 @@ const flangeOf = (judged: ChassisJudged, carrier: Carrier): PlacedBody | undefin
       (body) => body.face === carrier.face && body.heightMillimetres < 8 && /flange|saddle|clamp/.test(body.what),
     );
 
-function partScrew(
+function seatedScrew(
   hole: CarrierHole,
-  carrier: Carrier,
   centre: Place,
-  along: Place,
   at: { readonly thick: number; readonly high: number; readonly flangeHigh: number; readonly to: ToSection },
 ): readonly Item[] {
   const { thick, high, flangeHigh, to } = at;
   const place = centreOf(hole.outline);
-  // A part's screws may stand across the cut: then they are turned into it.
-  const across = Math.hypot(place.x - centre.x, place.y - centre.y);
-  const own =
-    carrier.outline.kind === "circle" ? across : Math.max(across, distanceAlong(carrier, centre, place, along));
+  const own = Math.hypot(place.x - centre.x, place.y - centre.y);
   const head = high + flangeHigh;
   switch (hole.seat) {
     case "on-rim":
@@ -253,6 +252,13 @@ function band(across: Span, away: Span, to: ToSection, degrees: number, weight: 
     ),
   ];
 }
+
+/** What matters most is shown. */
+const SEAT_RANK: { readonly [S in NonNullable<CarrierHole["seat"]>]: number } = {
+  "on-rim": 0,
+  "through-plate": 1,
+  "in-opening": 2,
+};
 
 /** "Ø 22" or "68 × 52", millimetres. */
 export const sizeOf = (outline: Outline): string =>

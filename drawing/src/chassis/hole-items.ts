@@ -9,6 +9,12 @@ import { crossAt, outlineItem } from "./outline-items.ts";
 import type { PlateMap } from "./plate-map.ts";
 import { hatch, middleOf, type Shape, shapeBox, shapeOf, throughMiddle } from "./shapes.ts";
 
+/** A heavy line would fill a small hole. */
+const dueWeight = (shape: Shape): number => {
+  const box = shapeBox(shape);
+  return Math.min(WEIGHTS.heavy, Math.max(0.45, 0.3 * Math.min(box.right - box.left, box.bottom - box.top)));
+};
+
 const PITCH = 1.1;
 /** A centre line reaches past the hole. */
 const PAST = 1;
@@ -42,10 +48,10 @@ export function holeItems(hole: ChassisHole, { map, there, role, centre, again }
     case "done":
       return [outlineItem(hole.outline, map, { weight: WEIGHTS.light, fill: "paper", ids, ...own }), ...cross];
     case "cut":
-      return [outlineItem(hole.outline, map, { weight: WEIGHTS.heavy, fill: "paper", ids, ...own }), ...cross];
+      return [outlineItem(hole.outline, map, { weight: dueWeight(shape), fill: "paper", ids, ...own }), ...cross];
     case "open-up":
       return [
-        outlineItem(hole.outline, map, { weight: WEIGHTS.heavy, fill: "paper", ids, ...own }),
+        outlineItem(hole.outline, map, { weight: dueWeight(shape), fill: "paper", ids, ...own }),
         ...(there === undefined ? [] : [outlineItem(there, map, { weight: WEIGHTS.light, dash: "dash", ids, ...own })]),
         ...cross,
       ];
