@@ -18,6 +18,7 @@ import { bendItems, datumItems } from "../chassis/plate-ground.ts";
 import { outlineBox, shapeOf } from "../chassis/shapes.ts";
 import { type Box, boxAround, itemBox } from "../bounds.ts";
 import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
+import { chartGroups } from "./chart-rows.ts";
 import { holeFigures, type HoleFigures, millimetres, sizeFigures } from "./hole-figures.ts";
 import { type Figure, letterWidth } from "./letters.ts";
 import { type Mark, MARK_REACH, type TileGround } from "./tiles.ts";
@@ -25,6 +26,10 @@ import { type Mark, MARK_REACH, type TileGround } from "./tiles.ts";
 /** A hole as it stands on the template. */
 export interface TemplateHole {
   readonly id: string;
+  /** As in the hole chart. */
+  readonly number: string;
+  /** "V1 body"; nothing for screws and lugs beside a part's own hole. */
+  readonly name: string;
   readonly outline: Outline;
   /** cut: to be made; there: made already; open: its size is not decided. */
   readonly look: "cut" | "there" | "open";
@@ -40,7 +45,20 @@ export interface TemplateSubject {
   readonly holes: readonly TemplateHole[];
   /** Bends, datum. */
   readonly more: readonly Item[];
+  /** Too small to write on: numbers alone stand at the holes, the rest is a list beside. */
+  readonly listed?: boolean;
 }
+
+/** Purposes of holes that bear their part's name. */
+const MAIN: ReadonlySet<string> = new Set(["body", "bush", "opening", "none"]);
+
+/** Numbers of the hole chart, by "plate V1/body" and "ring V3/body". */
+const numbersOf = (judged: ChassisJudged): ReadonlyMap<string, string> =>
+  new Map(
+    chartGroups(judged)
+      .flatMap((group) => group.holes)
+      .map(({ hole, number }) => [`${hole.in === "plate" ? "plate" : "ring"} ${hole.id}`, String(number)]),
+  );
 
 const LOOKS: { readonly [W in ChassisHole["work"]]: readonly [TemplateHole["look"], string?] } = {
   cut: ["cut"],
@@ -51,8 +69,10 @@ const LOOKS: { readonly [W in ChassisHole["work"]]: readonly [TemplateHole["look
   unresolved: ["open", "not decided"],
 };
 
-export function plateSubject({ chassis, holes }: ChassisJudged, face: PlateMap["face"]): TemplateSubject {
+export function plateSubject(judged: ChassisJudged, face: PlateMap["face"]): TemplateSubject {
+  const { chassis, holes } = judged;
   const map = plateMap(chassis.plate, face, 1);
+  const numbers = numbersOf(judged);
   return {
     map,
     outline: plateOutline(chassis.plate),
@@ -62,6 +82,8 @@ export function plateSubject({ chassis, holes }: ChassisJudged, face: PlateMap["
         const [look, words] = LOOKS[hole.work];
         return {
           id: hole.id,
+          number: numbers.get(`plate ${hole.id}`) ?? "",
+          name: MAIN.has(hole.purpose) ? hole.label : "",
           outline: hole.outline,
           look,
           size: holeFigures(hole),
@@ -87,7 +109,8 @@ function datumWords(map: PlateMap): Item {
 }
 
 /** A ring or plate on its own, seen from above. */
-export function carrierSubject({ drawing, name }: CarrierDrawing): TemplateSubject {
+export function carrierSubject(judged: ChassisJudged, { drawing, name }: CarrierDrawing): TemplateSubject {
+  const numbers = numbersOf(judged);
   const [width, height] = [drawing.right, drawing.rear];
   const map = plateMap({ widthMillimetres: width, depthMillimetres: height }, "top", 1);
   const round = drawing.contours[0]?.kind === "circle";
@@ -99,12 +122,15 @@ export function carrierSubject({ drawing, name }: CarrierDrawing): TemplateSubje
       : { kind: "rectangle", ...at, widthMillimetres: width, heightMillimetres: height, cornerMillimetres: 2 },
     holes: drawing.holes.map((hole) => ({
       id: hole.ids[0] ?? name,
+      number: numbers.get(`ring ${hole.ids[0] ?? ""}`) ?? numbers.get(`plate ${hole.ids[0] ?? ""}`) ?? "",
+      name: hole.label,
       outline: { ...hole.shape, x: hole.x, y: hole.y },
       look: "cut",
       size: sizeFigures(`carrier/${hole.ids[0] ?? name}`, hole.shape),
       ...wordsOfCarried(hole),
     })),
     more: [],
+    listed: true,
   };
 }
 
@@ -164,8 +190,6 @@ export function markItems({ name, x, y }: Mark, place: Place, window: Box): read
   ];
 }
 
-const MAIN: ReadonlySet<string> = new Set(["body", "bush", "opening"]);
-
 export interface SubjectWords {
   readonly items: readonly Item[];
   readonly figures: readonly Figure[];
@@ -176,7 +200,7 @@ export interface SubjectWords {
 
 /** Words beside the holes whose centre is in a window; each is whole, or is not drawn. */
 export function subjectWords(
-  { map, holes }: TemplateSubject,
+  { map, holes, listed }: TemplateSubject,
   window: Box,
   marks: readonly Item[],
   seams: readonly LineItem[] = [],
@@ -188,13 +212,14 @@ export function subjectWords(
     [0, 0],
     [map.width, map.height],
   ] as const;
+  // Leaders may cross the edge of what is small.
   for (const [from, to] of [
     [corner, [far[0], 0]],
     [corner, [0, far[1]]],
     [far, [far[0], 0]],
     [far, [0, far[1]]],
   ] as const)
-    texts.take(boxAround([from, to], 0.3));
+    (listed === true ? soft : texts).take(boxAround([from, to], 0.3));
   for (const hole of holes) {
     const { left, right, top, bottom } = outlineBox(hole.outline, map);
     taken.take({ left, right, top, bottom }, hole.id);
@@ -230,14 +255,17 @@ export function subjectWords(
     const box = outlineBox(hole.outline, map);
     const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
     const sized = { text: hole.size.text };
-    // A screw or a lug beside the part's own hole is named without the part.
-    const [, own = ""] = hole.id.split("/");
-    const name = { text: own === "" || MAIN.has(own) ? hole.id : own, bold: true };
+    const number = { text: hole.number, bold: true };
+    const name = hole.name === "" ? [] : [{ text: hole.name }];
     return {
       ids: [hole.id, ...hole.size.figures.map((one) => `=${one.of}`)],
       owner: hole.id,
-      words: [name, sized, ...(hole.words === undefined ? [] : [{ text: hole.words }])],
-      shorter: [name, sized],
+      ...(listed === true
+        ? { words: [number] }
+        : {
+            words: [number, ...name, sized, ...(hole.words === undefined ? [] : [{ text: hole.words }])],
+            shorter: [number, sized],
+          }),
       // Inside beside the centre lines: a quarter of the hole.
       inside: quartersOf(box, x, y).map((shape) => ({ shape, hole: hole.id })),
       beside: [{ left: box.left - 0.6, right: box.right + 0.6, top: box.top - 0.6, bottom: box.bottom + 0.6 }],
@@ -252,6 +280,24 @@ export function subjectWords(
     own: own.map((hole) => hole.id),
     named: own.map((hole) => hole.id).filter((id) => drawn.has(id)),
   };
+}
+
+/** "1  V3 body  Ø 16": the list beside a small piece, from its own corner. */
+export function listItems({ holes }: TemplateSubject): {
+  readonly items: readonly Item[];
+  readonly figures: readonly Figure[];
+} {
+  const items = holes.map((hole, n): Item => {
+    const words = [hole.number, hole.name, hole.size.text, ...(hole.words === undefined ? [] : [hole.words])];
+    return {
+      kind: "text",
+      at: [0, 3.2 + n * 4.6],
+      text: words.filter((one) => one !== "").join("\u2002"),
+      size: 3.18,
+      ids: [hole.id, ...hole.size.figures.map((one) => `=${one.of}`)],
+    };
+  });
+  return { items, figures: holes.flatMap((hole) => hole.size.figures) };
 }
 
 function reachOf(outline: Outline, map: PlateMap): number {

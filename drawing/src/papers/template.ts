@@ -11,6 +11,7 @@ import { carrierDrawings } from "../cut/index.ts";
 import type { Box } from "../bounds.ts";
 import { type Item, type LineItem, WEIGHTS } from "../scene.ts";
 import { clipItems } from "./clip-items.ts";
+import { millimetres } from "./hole-figures.ts";
 import { type Figure, letterWidth, PAPER_SIZES, runsOf, shortened, wrapRuns } from "./letters.ts";
 import { layPaper, pageRoom, type Paper, type Sheet } from "./page.ts";
 import { frameOf, type PackInput } from "./pack-input.ts";
@@ -20,6 +21,7 @@ import {
   carrierSubject,
   groundOf,
   hasBends,
+  listItems,
   markItems,
   plateSubject,
   subjectLines,
@@ -79,7 +81,7 @@ function roomOf(sheet: Sheet): { readonly width: number; readonly height: number
 function underWords({ holes }: ChassisJudged): string {
   const due = holes.holes.filter((hole) => hole.in === "plate" && (hole.work === "cut" || hole.work === "open-up"));
   const there = holes.holes.filter((hole) => hole.in === "plate").length - due.length;
-  return `Holes to cut: ${due.length}, heavy; there already or not decided: ${there}, thin.`;
+  return `Heavy: ${due.length} to cut; thin: ${there} there or not decided. Numbers: hole chart.`;
 }
 
 const FACES = {
@@ -231,33 +233,40 @@ function pageOf(
   return [newPage, () => [{ height: room.height, items: page, figures }]];
 }
 
-/** Rings and plates side by side, as many sheets as they take. */
+/** From one piece to the next, and width of the list beside each. */
+const PIECE = { gap: 8, list: 62 } as const;
+
+/** Rings and plates one under the other with the list of their holes beside, as many sheets as they take. */
 function carrierPages(judged: ChassisJudged, sheet: Sheet): readonly Passage[] {
-  const drawings = carrierDrawings(judged);
   const { width, height } = roomOf(sheet);
-  const [gap, side] = [16, 38];
   const pages: { items: Item[]; figures: Figure[] }[] = [];
   let [x, y, deepest] = [0, 0, 0];
-  for (const drawing of drawings) {
-    const subject = carrierSubject(drawing);
-    const [wide, deep] = [subject.map.width + 2 * side, subject.map.height + 2 * gap];
-    if (x > 0 && x + wide > width) [x, y, deepest] = [0, y + deepest, 0];
+  for (const drawing of carrierDrawings(judged)) {
+    const subject = carrierSubject(judged, drawing);
+    const { width: wide, height: high } = subject.map;
+    const list = listItems(subject);
+    const [across, deep] = [wide + PIECE.gap + PIECE.list, 8 + Math.max(high, 4.6 * subject.holes.length) + PIECE.gap];
+    if (x > 0 && x + across > width) [x, y, deepest] = [0, y + deepest, 0];
     if (pages.length === 0 || y + deep > height) {
       pages.push({ items: [], figures: [] });
       [x, y, deepest] = [0, 0, 0];
     }
-    const room: Box = { left: -side, top: -gap + 6, right: subject.map.width + side, bottom: subject.map.height + gap };
-    const words = subjectWords(subject, room, []);
+    const numbers = subjectWords(subject, { left: 0, top: 0, right: wide, bottom: high }, []);
     const page = pages[pages.length - 1];
-    page?.items.push(group([x + side, y + gap], [...subjectLines(subject), ...words.items]), {
-      kind: "text",
-      at: [x + side, y + 4],
-      text: `${drawing.name}: ${drawing.drawing.thicknessMillimetres} mm ${drawing.drawing.material}`,
-      size: PAPER_SIZES.text,
-      bold: true,
-    });
-    page?.figures.push(...words.figures);
-    [x, deepest] = [x + wide, Math.max(deepest, deep)];
+    const { thicknessMillimetres, material } = drawing.drawing;
+    page?.items.push(
+      {
+        kind: "text",
+        at: [x, y + 4],
+        text: `${drawing.name}: ${millimetres(thicknessMillimetres)} mm ${material}`,
+        size: PAPER_SIZES.text,
+        bold: true,
+      },
+      group([x + 2, y + 8], [...subjectLines(subject), ...numbers.items]),
+      group([x + wide + PIECE.gap, y + 8], list.items),
+    );
+    page?.figures.push(...list.figures);
+    [x, deepest] = [x + across, Math.max(deepest, deep)];
   }
   return pages.flatMap((page) => pageOf(sheet, "Rings and plates over holes, seen from above", page, []));
 }
