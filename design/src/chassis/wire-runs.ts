@@ -136,7 +136,9 @@ function runOf(judged: ChassisJudged, { wire, from, to }: Ended, pair: readonly 
   const { purpose } = wire;
   const lay = LAY[purpose];
   const twisted = pair.length > 1;
-  const [a, b] = twisted ? pairEnds(pair) : [from.place, to.place];
+  // A pair comes to the pins of its first lead; the other parts from it there.
+  const first = pair[0] ?? { from, to };
+  const [a, b] = [first.from.place, first.to.place];
   const route =
     lay === "edge"
       ? alongEdges(judged.chassis.plate, a, b, purpose === "mains" ? keep.mains : keep.edge)
@@ -166,19 +168,6 @@ function runOf(judged: ChassisJudged, { wire, from, to }: Ended, pair: readonly 
     hangs: from.hangs || to.hangs,
     ...(wire.channel === undefined ? {} : { channel: wire.channel }),
   };
-}
-
-/** A pair runs from between its ends on the one item to between those on the other. */
-function pairEnds(pair: readonly Ended[]): readonly [Place, Place] {
-  const [first] = pair;
-  const sides = pair.map((one) =>
-    one.from.item === first?.from.item ? [one.from.place, one.to.place] : [one.to.place, one.from.place],
-  );
-  const middle = (side: 0 | 1): Place => ({
-    x: sides.reduce((sum, ends) => sum + (ends[side]?.x ?? 0), 0) / sides.length,
-    y: sides.reduce((sum, ends) => sum + (ends[side]?.y ?? 0), 0) / sides.length,
-  });
-  return [middle(0), middle(1)];
 }
 
 function busOf(places: ReturnType<typeof wirePlaces>, list: WiringList): GroundBus {
