@@ -75,6 +75,9 @@ describe.skipIf(!canBrowse)("the metal", { timeout: 90_000 }, () => {
     const fit = ring.getByRole("button", { name: "Fit the ring" });
     await fit.hover();
     await page.locator(".hand", { hasText: "Adapter ring on H3" }).waitFor();
+    // The findings above lose a row meanwhile; what is looked at stays under the pointer.
+    await page.waitForTimeout(900);
+    expect(await page.locator(".hand", { hasText: "Adapter ring on H3" }).count()).toBe(1);
     expect(await lastDone(page)).toBe(before);
     await fit.click();
     await expect.poll(() => lastDone(page)).toContain("Adapter ring on H3");

@@ -25,6 +25,7 @@ export function usePreview(title: string, wanted: readonly Change[]): Preview {
   const said = JSON.stringify(wanted);
   const changes = useMemo(() => JSON.parse(said) as readonly Change[], [said]);
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined);
+  const begun = useRef(false);
   const ref = useRef<HTMLButtonElement>(null);
   const preview = useMemo((): Preview => {
     const begin = () => {
@@ -32,13 +33,18 @@ export function usePreview(title: string, wanted: readonly Change[]): Preview {
       timer.current = setTimeout(() => {
         const { hand } = session.getState();
         // What is being changed by hand is never taken out of it.
-        if (hand === undefined || hand.preview === true) hands.hold(title, changes, true);
+        if (hand === undefined || hand.preview === true) {
+          hands.hold(title, changes, true);
+          begun.current = true;
+        }
       }, REST_MILLISECONDS);
     };
     const end = () => {
       clearTimeout(timer.current);
       const { hand } = session.getState();
-      if (hand?.preview === true && hand.title === title) hands.drop();
+      // Another button of the same words may be the one that is rested on.
+      if (begun.current && hand?.preview === true && hand.title === title) hands.drop();
+      begun.current = false;
     };
     return {
       ref,

@@ -1,6 +1,7 @@
-import { memo, useCallback, useMemo, useRef, useState } from "react";
+import { type CSSProperties, memo, useCallback, useMemo, useRef, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
+import { useSize } from "../../parts/use-size.ts";
 import { useHands, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { useRemembered } from "../rework/use-kept.ts";
@@ -59,6 +60,10 @@ function Empty() {
   );
 }
 
+/** While something is only looked at nothing grows or shrinks: the button under the pointer must not go. */
+const still = (looked: boolean, height: number): CSSProperties =>
+  looked && height > 0 ? { height, overflowY: "clip", overflowAnchor: "none" } : {};
+
 function Sheet() {
   const [seen, setSeen] = useRemembered<Seen>("chassis.face", "top");
   const [step, setStep] = useRemembered<string>("chassis.step", "1");
@@ -70,7 +75,9 @@ function Sheet() {
   const hands = useHands();
   const { value: facts, fresh: isFresh } = useAnswer("chassisItems", NONE);
   const moving = useMoving();
-  const side = useRef<HTMLDivElement>(null);
+  const looked = useSession(({ hand }) => hand?.preview === true);
+  const [main, { height: mainHeight }] = useSize<HTMLElement>();
+  const [side, { height: sideHeight }] = useSize<HTMLDivElement>();
   const shownRef = useRef<Shown>(undefined);
   const stepMillimetres = STEPS.find(({ value }) => value === step)?.millimetres ?? 1;
   const names = useMemo(() => new Map(facts?.items.map(({ id, name }) => [id, name])), [facts]);
@@ -79,7 +86,7 @@ function Sheet() {
     setChosen(next);
     setAlso((was) => (next?.item === undefined || was.includes(next.item) ? NOBODY : was));
   }, []);
-  const leave = useCallback(() => side.current?.querySelector("input")?.focus(), []);
+  const leave = useCallback(() => side.current?.querySelector("input")?.focus(), [side]);
   const remove = useCallback(
     (id: string) => {
       const removed = removeItem(kept, id);
@@ -98,7 +105,7 @@ function Sheet() {
   const clear = <Clearances names={names} onChoose={choose} />;
   return (
     <div className="chassis-sheet">
-      <section aria-labelledby="chassis-plate" className="chassis-main">
+      <section ref={main} aria-labelledby="chassis-plate" className="chassis-main" style={still(looked, mainHeight)}>
         <SectionHead
           id="chassis-plate"
           title={HEADS[seen]}
@@ -186,7 +193,7 @@ function Sheet() {
         {found?.isSocket === true && <Pins item={found.id} />}
         {seen === "under" && <Wires />}
       </section>
-      <div ref={side} className="chassis-side">
+      <div ref={side} className="chassis-side" style={still(looked, sideHeight)}>
         {found !== undefined && (
           <Inspector
             key={found.id}
