@@ -1,13 +1,18 @@
-import { useSyncExternalStore } from "react";
+import { useEffect, useState } from "react";
 
 /** As the style sheet of the section has it. */
 const NARROW = "(max-width: 1240px)";
 
-const listen = (heard: () => void) => {
-  const media = matchMedia(NARROW);
-  media.addEventListener("change", heard);
-  return () => media.removeEventListener("change", heard);
-};
-
-/** A window too narrow for the holes to stand beside the plate. */
-export const useNarrow = (): boolean => useSyncExternalStore(listen, () => matchMedia(NARROW).matches);
+/** A window too narrow for the holes to stand beside the plate. A sheet that is printed keeps the order of the screen. */
+export function useNarrow(): boolean {
+  const [narrow, setNarrow] = useState(() => matchMedia(NARROW).matches);
+  useEffect(() => {
+    const media = matchMedia(NARROW);
+    const look = () => {
+      if (!matchMedia("print").matches) setNarrow(media.matches);
+    };
+    media.addEventListener("change", look);
+    return () => media.removeEventListener("change", look);
+  }, []);
+  return narrow;
+}
