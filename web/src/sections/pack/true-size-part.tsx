@@ -14,7 +14,7 @@ export function TrueSizePart() {
       <SectionHead
         id="pack-true"
         title="True size"
-        note="the template’s bars"
+        note="bars, by a ruler"
         end={`${BAR_MILLIMETRES}.0 ± ${BAR_ALLOWED_MILLIMETRES} mm`}
       />
       <div className="pack-bars">

@@ -46,7 +46,7 @@ export function judgeBars(across: BarRead, up: BarRead): TrueSize {
   if (worst !== undefined)
     return {
       level: "stop",
-      words: `Do not cut: this print is ${percent(worst)} ${worst < BAR_MILLIMETRES ? "small" : "large"}. Print again at 100 %, without “fit to page”, and measure again.`,
+      words: `This print is ${percent(worst)} ${worst < BAR_MILLIMETRES ? "small" : "large"}. Print again at 100 %, without “fit to page”, and measure again.`,
     };
   if (read.length < 2)
     return {

@@ -11,6 +11,8 @@ const CONDITION = /^(nominal|mains-|cold|without-|lamp-|pulled)/;
 export function figureWords(of: string): string {
   const [head = "", ...rest] = of.split("/");
   if (PLAIN.test(head)) return [spaced(head), ...rest.map(spaced)].join(", ");
+  // "hole/diameter/V3/body": what is measured stands before what has it.
+  if (head.endsWith("hole")) return `${rest.slice(1).join(" ")} ${spaced(head)}, ${spaced(rest[0] ?? "")}`;
   const what = spaced(head);
   const where = rest.filter((part) => !CONDITION.test(part)).join(" ");
   const when = rest
