@@ -8,6 +8,7 @@ import {
   judgeDesign,
   orderOfWork,
   plateWords,
+  rotationOf,
   salvageOptions,
   solveDesign,
   threadOrNut,
@@ -195,6 +196,10 @@ function sentencesOf(input: PackInput): ReadonlySet<number> {
       .flatMap(({ tool }) => [tool?.words ?? "", ...(tool?.traps ?? [])]),
     ...orderOfWork(chassis, holes).map((one) => one.words),
     ...chassisFindings(judged).map((one) => one.title),
+    ...judged.items
+      .flatMap((item) => rotationOf(judged, item) ?? [])
+      .flatMap(({ now, turns }) => [now, ...turns])
+      .map((turn) => `${Math.round(turn.gridMillimetres)} ${Math.round(turn.heaterMillimetres)}`),
     ...[3, 4].map((screw) => threadOrNut(screw, chassis.plate.thicknessMillimetres)),
     plateWords(chassis),
     ...(chassis.plate.bends ?? []).map((one) => `${one.flangeMillimetres} mm`),

@@ -31,6 +31,7 @@ import { drawingSheet, frameOf, type PackInput } from "./pack-input.ts";
 import { paragraph, section } from "./parts.ts";
 import { group, newPage, type Passage, type Piece } from "./piece.ts";
 import { atCorner, columnBeside, plateToScale, SCALES, scaleWords } from "./plate-figure.ts";
+import { turnPassages } from "./turn-passages.ts";
 import { runsOn } from "./wiring-paper.ts";
 
 /** undefined: the design has no chassis. */
@@ -68,6 +69,7 @@ export function layoutPaper(input: PackInput): Paper | undefined {
     ...tubePassages(judged),
     ...heatPassages(input, judged),
     ...clearancePassages(input),
+    ...turnPassages(judged, 7),
   ]);
 }
 
