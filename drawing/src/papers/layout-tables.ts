@@ -251,7 +251,7 @@ export function heatPassages({ document, solved }: PackInput, { chassis }: Chass
         ] as const)),
   ];
   return [
-    section("Heat of the box", "good to a third; coefficients as in the notes on the chassis", 5),
+    section("Heat of the box", "good to a third; coefficients of cabinet makers, quoted", 5),
     (width) => [
       whole(
         table(
