@@ -529,6 +529,7 @@ describe.each(packs)("$name", ({ input }) => {
       for (const item of textsOf(paper)) {
         expect(item.size).toBeGreaterThanOrEqual(PAPER_SIZES.text - 1e-9);
         expect(missingLetters(item.text), item.text).toEqual([]);
+        expect(item.text, "shortened").not.toMatch(/…/);
       }
     }
   });

@@ -36,7 +36,7 @@ export function ownerSheet(input: PackInput): Paper {
         ? ""
         : `mains ${supply.mains.volts}\u202fV ${supply.mains.hertz}\u202fHz${watts === undefined ? "" : `, ${Math.round(watts)}\u202fW`}${supply.fuse === undefined ? "" : `; fuse ${1000 * supply.fuse.amps}\u202fmA ${supply.fuse.kind}, ${supply.fuse.breaking} breaking`}`,
     ],
-    "Typical figures, computed at this revision; units and tubes stray from them.",
+    "Typical figures of this revision; units and tubes stray from them.",
   );
   return layPaper("owner-sheet", textSheet(input), frame, [
     box(CAUTION_TITLE, [CAUTION_OWNER.join(" ")], { sign: true, above: 0 }),

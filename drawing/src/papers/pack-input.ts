@@ -67,7 +67,10 @@ function noticeOf({ document, findings }: PackInput): { readonly notice?: string
   const stops = findings.filter((one) => one.level === "stop").length;
   const words = [
     ...(stops === 0 ? [] : [`${stops} finding${stops === 1 ? "" : "s"} at stop: do not build.`]),
-    ...(document.invented === true ? ["Invented design. Not for building from."] : []),
+    // A stop says already that it is not to be built, and the foot has little room.
+    ...(document.invented === true
+      ? [stops === 0 ? "Invented design. Not for building from." : "Invented design."]
+      : []),
   ];
   return words.length === 0 ? {} : { notice: words.join(" ") };
 }
