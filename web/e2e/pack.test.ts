@@ -183,6 +183,34 @@ describe.skipIf(!canBrowse)("the pack", { timeout: 120_000 }, () => {
     shop.remove();
   });
 
+  test("a design that makes no papers says why, and nothing is printed or saved of the ones before", async () => {
+    const shop = await serve();
+    const { page, clean } = await openPage(around.browser, shop.address, { at: "pack" });
+    await settled(page);
+    // A hole past the plate cannot be drawn.
+    const design = JSON.parse(readFileSync("examples/hearth/hearth.design.json", "utf8")) as {
+      now: { name: string; chassis: { items: { id: string; x: number }[] } };
+    };
+    design.now.name = "Off the plate";
+    for (const one of design.now.chassis.items) if (one.id === "V1") one.x = 298;
+    await page.goto(`${shop.address}/#revisions`);
+    await page.locator("input[type=file]").setInputFiles({
+      name: "off.json",
+      mimeType: "application/json",
+      buffer: Buffer.from(JSON.stringify(design)),
+    });
+    await page.getByRole("button", { name: /^Open Off the plate/ }).click();
+    await page.goto(`${shop.address}/#pack`);
+    await page.getByText(/^No paper can be made: .*V1/).waitFor({ timeout: 60_000 });
+    expect(await page.locator(".pack-item").count()).toBe(0);
+    expect(await printAll(page).isDisabled()).toBe(true);
+    expect(await page.getByRole("button", { name: "Save Everything, Zip" }).isDisabled()).toBe(true);
+    clean();
+    await page.context().close();
+    await shop.end();
+    shop.remove();
+  });
+
   test("a template printed at 97 % is not cut by; two true bars are", async () => {
     const { page, clean } = await open();
     await settled(page);

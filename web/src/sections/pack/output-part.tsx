@@ -36,7 +36,7 @@ export function OutputPart({
   return (
     <section aria-labelledby="pack-output">
       <SectionHead id="pack-output" title="Print and files" note="true size, black ink" />
-      <Stops titles={told.value?.stops ?? []} />
+      <Stops titles={papers.length === 0 ? [] : (told.value?.stops ?? [])} />
       <div className="pack-print-buttons no-print">
         <button type="button" className={`button${some ? "" : " primary"}`} disabled={!ready} onClick={all}>
           Print all, {counted(pages, "page")}

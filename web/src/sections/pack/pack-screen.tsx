@@ -19,7 +19,8 @@ const NONE: readonly PaperAnswer[] = [];
 export function PackScreen() {
   const pack = usePack();
   const { told, changes } = pack;
-  const papers = told.value?.papers ?? NONE;
+  // Papers of before are none of a design that cannot be made.
+  const papers = told.failure === undefined ? (told.value?.papers ?? NONE) : NONE;
   const [at, setAt] = useState<{ readonly kind: string; readonly page: number }>();
   const sheets = useMemo(
     () => papers.flatMap((paper) => paper.pages.map((scene, page) => ({ paper, scene, page }))),

@@ -21,7 +21,7 @@ export function PapersList({
 }) {
   const { told, against, changes } = pack;
   const pages = papers.reduce((sum, one) => sum + one.pages.length, 0);
-  const revision = told.value?.revision;
+  const revision = told.failure === undefined ? told.value?.revision : undefined;
   const list = useRef<HTMLOListElement>(null);
   // Pages are also turned elsewhere: the paper shown stays in sight here.
   useEffect(() => {
