@@ -154,9 +154,10 @@ function Work({ row }: { row: HoleRow }) {
           {row.in === "plate" ? "" : `in the ${IN[row.in]}: `}
           {row.tool === "" ? "no tool" : row.tool}
           {row.traps.length > 0 && (
+            // Words alone: a picture for each of hundreds of rows is paid for with every frame of a drag.
             <span className="chassis-trap" title={row.traps.join(". ")}>
               {" "}
-              <LevelSign level="watch" words="trade size" />
+              · watch its trade size
             </span>
           )}
         </>
