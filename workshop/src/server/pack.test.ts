@@ -49,7 +49,11 @@ const sha256 = (bytes: Uint8Array) => createHash("sha256").update(bytes).digest(
 /** What the verb writes of the same. */
 function packed(words: readonly string[]): ReadonlyMap<string, Buffer> {
   const out = join(folder, String(words.length));
-  const io: Io = { ...processIo(), out: () => undefined, pack: { toPdf, toZip, writeFolder, today: () => "2026-11-25" } };
+  const io: Io = {
+    ...processIo(),
+    out: () => undefined,
+    pack: { toPdf, toZip, writeFolder, today: () => "2026-11-25" },
+  };
   const status = run(["pack", "examples/hearth/hearth.design.json", "--out", out, ...words], io);
   expect(status).toBe(0);
   return new Map(readdirSync(out).map((name) => [name, readFileSync(join(out, name))]));
