@@ -61,6 +61,7 @@ export function PlateView({ face, wires, zoom, shownRef, ...props }: PlateViewPr
   // When a step is kept, what lies over the drawing goes with the drawing that has it.
   const [over, setOver] = useState(news);
   if (fresh && news !== over) setOver(news);
+  const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
   const document = useDocument();
   const drawing = useRef<SVGSVGElement>(null);
   useLayoutEffect(() => {
@@ -99,7 +100,7 @@ export function PlateView({ face, wires, zoom, shownRef, ...props }: PlateViewPr
     <div ref={box} className="chassis-window">
       {failure !== undefined && <p role="status">{failure}</p>}
       {value !== undefined && map !== undefined && sheet !== undefined && width > 0 && (
-        <div className="chassis-stack">
+        <div className={`chassis-stack${inHand ? " chassis-moving" : ""}`}>
           <svg
             ref={drawing}
             className="scene chassis-drawing"
