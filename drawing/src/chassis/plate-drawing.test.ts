@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { footprints, openCatalogue } from "../../../library/src/index.ts";
-import { type Box, flatten, overlap, textBox } from "../bounds.ts";
+import { type Box, flatten, itemBox, overlap, textBox } from "../bounds.ts";
 import { type Item, SIZES, type TextItem, WEIGHTS } from "../scene.ts";
 import { type PlateDrawing, plateDrawing } from "./plate-drawing.ts";
 import type { PlateLook } from "./plate-look.ts";
@@ -83,6 +83,8 @@ test(`on ${RANDOM} random plates no text meets another or lies on a hole's rim (
     const face = n % 2 === 0 ? "top" : "under";
     const drawing = plateDrawing(found, { ...FULL, grid: false, face, scale: [0.4, 0.6, 1][n % 3] ?? 1 });
     expect(meeting(drawing.items), `plate ${n}`).toEqual([]);
+    const past = flatten(drawing.items).filter((item) => !inside(drawing.box, itemBox(item)));
+    expect(past, `plate ${n} leaves its box`).toEqual([]);
     const named = textsOf(drawing.items).filter((item) => found.items.some((one) => one.item.id === item.text));
     const holes = found.holes.holes.map((hole) => shapeBox(shapeOf(hole.outline, drawing.map)));
     for (const item of named) {

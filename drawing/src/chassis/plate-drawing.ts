@@ -67,6 +67,8 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
   const labels = labelItems(plateLabels(parts), { area, texts, holes, soft, halo: ground });
   const ordinates = ordinateItems(parts);
   const unknown = unknownItems(parts);
+  const datum = look.datum === true ? datumItems(map) : [];
+  const wires = (look.wires ?? []).flatMap((wire) => wireItems(wire, map, parts.roleOf(wire.ids ?? [])));
   const edges = look.edges === true ? edgeItems(chassis.plate, map, ordinates.room) : [];
   const items: readonly Item[] = [
     outlineItem(plateOutline(chassis.plate), map, { weight: WEIGHTS.body, fill: ground }),
@@ -76,19 +78,19 @@ export function plateDrawing(judged: ChassisJudged, look: PlateLook): PlateDrawi
     ...metalItems(parts),
     ...bodyItems(parts),
     ...unknown,
-    ...(look.wires ?? []).flatMap((wire) => wireItems(wire, map, parts.roleOf(wire.ids ?? []))),
+    ...wires,
     ...sockets.items,
     ...gaps.items,
     ...bracketItems(parts),
     ...labels.items,
     ...ordinates.items,
-    ...(look.datum === true ? datumItems(map) : []),
+    ...datum,
     ...edges,
   ];
   return {
     map,
     items,
-    box: roomOf(parts, metal, [...ordinates.items, ...edges, ...unknown]),
+    box: roomOf(parts, metal, [...ordinates.items, ...edges, ...unknown, ...datum, ...wires]),
     unplaced: [...sockets.unplaced, ...gaps.unplaced, ...labels.unplaced, ...ordinates.unplaced],
   };
 }

@@ -11,13 +11,14 @@ import {
   carrierWords,
   type ChassisJudged,
   orderOfWork,
+  outlineOf,
   plateWords,
   type SalvageOption,
   salvageOptions,
   sizeWords,
   threadOrNut,
 } from "@platewright/design";
-import { carrierDrawing, carrierSection } from "../chassis/index.ts";
+import { carrierDrawing, carrierSection, openedDrawing, plugDrawing, type SmallDrawing } from "../chassis/index.ts";
 import { type Item, WEIGHTS } from "../scene.ts";
 import { CHART_COLUMNS, type ChartGroup, chartGroups, chartRow } from "./chart-rows.ts";
 import { plateSigns, signList } from "./chart-signs.ts";
@@ -62,6 +63,7 @@ export function holeChart(input: PackInput): Paper | undefined {
     ...holeTable(judged, groups),
     ...workPassages(judged),
     ...judged.holes.carriers.flatMap((carrier) => carrierPassages(judged, carrier)),
+    ...smallPassages(judged),
     ...decisionPassages(judged),
     ...wayPassages(input, judged),
   ]);
@@ -256,6 +258,63 @@ function carrierPassages(judged: ChassisJudged, carrier: Carrier): readonly Pass
       [drawn((width) => carrierSection(judged, carrier, { width: Math.min(width, 125) }))],
       [drawn((width) => carrierDrawing(carrier, { scale, width: width - 2 }))],
     ),
+  ];
+}
+
+const SMALL_ABREAST = 3;
+const SMALL_WIDE = 70;
+
+/** Holes that are opened or closed, each drawn: what is there and what it is to be. */
+function smallPassages(judged: ChassisJudged): readonly Passage[] {
+  const { plate } = judged.chassis;
+  const seen = new Set<string>();
+  const drawings = judged.holes.holes.flatMap((hole): readonly Passage[] => {
+    const there = judged.chassis.holes.find((one) => one.id === hole.existing);
+    if (there === undefined || seen.has(there.id)) return [];
+    const outline = outlineOf(there.shape, there);
+    const title = paragraph({ text: `${there.id}${hole.item === undefined ? "" : ` for ${hole.item}`}`, bold: true });
+    const drawn =
+      (make: (scale: number) => SmallDrawing, millimetres: number): Passage =>
+      (width) => {
+        const one = atCorner(make(Math.min(2, (Math.min(width, SMALL_WIDE) - 24) / millimetres)));
+        return [...title(width), { height: one.height, items: one.items, figures: [], above: 2 }];
+      };
+    if (hole.work === "open-up" && hole.shape.kind === "circle") {
+      seen.add(there.id);
+      return [
+        drawn(
+          (scale) => openedDrawing(outline, hole.outline, { scale, width: SMALL_WIDE }, [hole.id]),
+          hole.shape.diameterMillimetres,
+        ),
+      ];
+    }
+    if (hole.work === "close" && there.shape.kind === "circle") {
+      const { diameterMillimetres } = there.shape;
+      seen.add(there.id);
+      return [
+        drawn(
+          (scale) => plugDrawing(diameterMillimetres, plate, { scale, width: SMALL_WIDE }, [hole.id]),
+          diameterMillimetres + 14,
+        ),
+      ];
+    }
+    return [];
+  });
+  if (drawings.length === 0) return [];
+  return [
+    section("Opened and closed", "dashed: as it is; sizes in mm"),
+    ...Array.from({ length: Math.ceil(drawings.length / SMALL_ABREAST) }, (_, n) => {
+      const row = drawings.slice(n * SMALL_ABREAST, (n + 1) * SMALL_ABREAST);
+      const cells = Array.from({ length: SMALL_ABREAST }, (__, k) => {
+        const one = row[k];
+        return one === undefined ? [] : [one];
+      });
+      return beside(
+        cells.map(() => 1),
+        8,
+        ...cells,
+      );
+    }),
   ];
 }
 

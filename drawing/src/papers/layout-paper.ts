@@ -179,15 +179,16 @@ function sidePassages(judged: ChassisJudged, sheet: Sheet): readonly Passage[] {
       height: beside ? Math.max(front.height, left.height) : front.height + 6 + left.height,
     };
   };
-  const fits = (one: number) => {
-    const { front, left, height } = arranged(one);
-    return Math.max(front.width, left.width) <= room.width && height + HEAD <= room.height;
-  };
-  const one = SCALES.find((scale) => longest / scale <= room.width && fits(scale)) ?? SCALES[SCALES.length - 1] ?? 30;
-  const stack: Passage = () => {
-    const { front, left, at, height } = arranged(one);
-    return [{ height, items: [...front.items, group(at, left.items)], figures: [] }];
-  };
+  const fits = ({ front, left, height }: ReturnType<typeof arranged>) =>
+    Math.max(front.width, left.width) <= room.width && height + HEAD <= room.height;
+  const scales = SCALES.filter((scale) => longest / scale <= room.width);
+  let [one, laid] = [scales[0] ?? 30, arranged(scales[0] ?? 30)];
+  for (const smaller of scales.slice(1)) {
+    if (fits(laid)) break;
+    [one, laid] = [smaller, arranged(smaller)];
+  }
+  const { front, left, at, height } = laid;
+  const stack: Passage = () => [{ height, items: [...front.items, group(at, left.items)], figures: [] }];
   const words = one === 1 ? "true size" : `drawn 1 : ${one}`;
   const flanges = bendsOf(plate).length === 0 ? "" : "; flanges cut through";
   return [section("Sides", `from the front, from the left; ${words}${flanges}`, 3), stack, ...heightPassages(judged)];
