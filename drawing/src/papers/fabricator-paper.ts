@@ -1,18 +1,19 @@
 /** The fabricator's drawing: the blank with ordinates from one datum, title block, hole table by size, bends, and what to ask. */
 import type { ChassisJudged } from "@platewright/design";
-import { cutDrawing, type CutDrawing, cutMass, K_FACTOR } from "../cut/index.ts";
+import { carrierDrawings, cutDrawing, type CutDrawing, cutMass, K_FACTOR } from "../cut/index.ts";
 import { FINISH_WORDS, GENERAL_TOLERANCE } from "../cut/words.ts";
 import { K_WORDS } from "../cut/flat.ts";
 import { DENSITY, DENSITY_WORDS } from "../cut/weight.ts";
 import { fabricatorDrawing } from "./fabricator-drawing.ts";
-import { fabricatorQuestions, type Marked } from "./fabricator-questions.ts";
-import { lengthFigure, millimetres, sizeFigures } from "./hole-figures.ts";
+import { holeList, holeTable, inOrder, marksOf } from "./fabricator-holes.ts";
+import { fabricatorQuestions } from "./fabricator-questions.ts";
+import { lengthFigure, millimetres } from "./hole-figures.ts";
 import { type Content, contentsOf } from "./letters.ts";
 import { layPaper, pageRoom, type Paper } from "./page.ts";
 import { drawingSheet, frameOf, type PackInput } from "./pack-input.ts";
 import { drawingPart, fields, paragraph, section, steps } from "./parts.ts";
 import { beside, newPage, type Passage } from "./piece.ts";
-import { type Cell, type Column, type Row, table } from "./table.ts";
+import { type Row, table } from "./table.ts";
 
 /** Width of the title block beside the drawing. */
 const BLOCK = 70;
@@ -56,37 +57,30 @@ export function fabricatorPaper(input: PackInput): Paper | undefined {
     ),
     fields(["To", "From", { name: "Pieces", share: 0.4 }, { name: "Wanted by", share: 0.6 }]),
     steps(fabricatorQuestions(chassis, drawing, marked)),
+    ...carrierPassages(chassis, room),
   ]);
 }
 
-/** Letters by size, the largest first; a number to each hole of one size. */
-function marksOf({ holes }: CutDrawing): readonly Marked[] {
-  const sizeOf = (hole: CutDrawing["holes"][number]): number =>
-    hole.shape.kind === "circle"
-      ? hole.shape.diameterMillimetres
-      : 10_000 + hole.shape.widthMillimetres * hole.shape.heightMillimetres;
-  const keyOf = (hole: CutDrawing["holes"][number]): string =>
-    JSON.stringify([sizeFigures("x", hole.shape).text, hole.thread ?? "", hole.underMillimetres, hole.overMillimetres]);
-  const sorted = [...holes].sort(
-    (one, other) => sizeOf(other) - sizeOf(one) || (keyOf(one) < keyOf(other) ? -1 : keyOf(one) > keyOf(other) ? 1 : 0),
-  );
-  let [letter, count, last] = [-1, 0, ""];
-  return sorted.map((hole): Marked => {
-    const key = keyOf(hole);
-    if (key !== last) [letter, count, last] = [letter + 1, 0, key];
-    return { hole, mark: `${letterOf(letter)}${++count}` };
+/** Rings and plates for the plate as it is: what is made when no new plate is. */
+function carrierPassages(
+  judged: ChassisJudged,
+  room: { readonly width: number; readonly height: number },
+): readonly Passage[] {
+  return carrierDrawings(judged).flatMap(({ drawing, name, carrier }, n): readonly Passage[] => {
+    const marked = marksOf(drawing);
+    const left = room.width / 2 - GAP;
+    const drawn = fabricatorDrawing(drawing, inOrder(drawing, marked), { width: left, height: room.height / 2 });
+    const title = `${drawing.title}; goes with ${name}.dxf`;
+    return [
+      ...(n === 0 ? [newPage, section("Rings and plates", "for the plate as it is, instead of a new one")] : []),
+      section(
+        title,
+        `${millimetres(carrier.thicknessMillimetres)} mm ${carrier.material}, one piece, ${drawn.scale}; ${drawing.notes.join("; ")}; x and y from the left and the front of its own outline`,
+      ),
+      beside([left, room.width + BLOCK - left], GAP, [drawingPart(drawn.items, drawn)], [holeList(marked)]),
+    ];
   });
 }
-
-/** A … Z without I and O, then AA. */
-const LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ";
-const letterOf = (n: number): string =>
-  n < LETTERS.length
-    ? (LETTERS[n] ?? "")
-    : letterOf(Math.floor(n / LETTERS.length) - 1) + (LETTERS[n % LETTERS.length] ?? "");
-
-const inOrder = ({ holes }: CutDrawing, marked: readonly Marked[]): readonly string[] =>
-  holes.map((hole) => marked.find((one) => one.hole === hole)?.mark ?? "");
 
 function titleBlock({ chassis }: ChassisJudged, drawing: CutDrawing, scale: string): Passage {
   const { plate } = chassis;
@@ -130,57 +124,6 @@ function titleBlock({ chassis }: ChassisJudged, drawing: CutDrawing, scale: stri
     ],
     rows.map(([name, content]): Row => ({ cells: [name, content] })),
   );
-}
-
-const signed = (value: number): string => millimetres(value);
-
-/** Two holes to a row, as a table of one column would be a long one. */
-function holeTable(marked: readonly Marked[]): Passage {
-  const half = Math.ceil(marked.length / 2);
-  const columns: readonly Column[] = [
-    { head: "Mark", bold: true },
-    { head: "x", align: "end" },
-    { head: "y", align: "end" },
-    { head: "Size", align: "end" },
-    { head: "Range", align: "end" },
-    { head: "For", grow: 1 },
-  ];
-  return table(
-    [...columns, ...columns.map((column, n): Column => (n === 0 ? { ...column, ruled: true } : column))],
-    Array.from({ length: half }, (_, n): Row => {
-      const [one, other] = [marked[n], marked[n + half]];
-      return { cells: [...cellsOf(one), ...cellsOf(other)] };
-    }),
-  );
-}
-
-function cellsOf(marked: Marked | undefined): readonly Cell[] {
-  if (marked === undefined) return ["", "", "", "", "", ""];
-  const { hole, mark } = marked;
-  const id = hole.ids[0] ?? "";
-  const size = sizeFigures(`new-hole/${id}`, hole.shape);
-  const [first, second] = size.figures;
-  return [
-    mark,
-    lengthFigure(`new-hole/x/${id}`, hole.x),
-    lengthFigure(`new-hole/y/${id}`, hole.y),
-    contentsOf(
-      second === undefined ? ["Ø\u202f", first ?? ""] : [first ?? "", "\u202f×\u202f", second, cornerWords(hole.shape)],
-    ),
-    hole.underMillimetres === 0 && hole.overMillimetres === 0
-      ? `±${GENERAL_TOLERANCE}`
-      : `−${signed(hole.underMillimetres)} +${signed(hole.overMillimetres)}`,
-    [hole.label, ...(hole.thread === undefined ? [] : [`, tap ${hole.thread}`])].join(""),
-  ];
-}
-
-function cornerWords(shape: CutDrawing["holes"][number]["shape"]): string {
-  if (shape.kind === "circle") return "";
-  const { cornerMillimetres: corner = 0, degrees = 0 } = shape;
-  return [
-    corner === 0 ? "" : ` R\u202f${millimetres(corner)}`,
-    degrees % 90 === 0 && degrees % 180 === 0 ? "" : ` at ${millimetres(degrees)}°`,
-  ].join("");
 }
 
 function bendPassages(drawing: CutDrawing): readonly Passage[] {

@@ -35,6 +35,7 @@ export function metalOf({ chassis }: Document, footprints: Footprints, of: strin
     case "new-hole":
       return measure(find(asNew.holes, true), first);
     case "carrier":
+      if (first.startsWith("from-")) return fromCorner(now, id, first);
       return measure(find(now.holes, false) ?? find(now.holes, true), first);
     case "plate":
       return {
@@ -80,4 +81,16 @@ export function metalOf({ chassis }: Document, footprints: Footprints, of: strin
     default:
       return undefined;
   }
+}
+
+/** From the left or the front of the ring or plate that a hole is in. */
+function fromCorner({ carriers, holes }: ReturnType<typeof holesOf>, id: string, way: string): number | undefined {
+  const hole = holes.find((one) => one.id === id && one.in !== "plate") ?? holes.find((one) => one.id === id);
+  const outline = carriers.find((one) => one.item === hole?.item)?.outline;
+  if (hole === undefined || outline === undefined || outline.kind === "polygon") return undefined;
+  const [wide, deep] =
+    outline.kind === "circle"
+      ? [outline.diameterMillimetres, outline.diameterMillimetres]
+      : [outline.widthMillimetres, outline.heightMillimetres];
+  return way === "from-left" ? hole.x - outline.x + wide / 2 : hole.y - outline.y + deep / 2;
 }

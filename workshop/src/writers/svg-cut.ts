@@ -9,7 +9,7 @@ import { arcOf } from "@platewright/design";
 
 const COLOURS: Readonly<Record<CutLayer, string>> = { CUT: "#ff0000", ENGRAVE: "#0000ff", NOTES: "#008000" };
 const HAIR = 0.1;
-const MARGIN = 5;
+const MARGIN = 8;
 /** Width of a letter over its height, for the room of the notes: an upper estimate. */
 const LETTER = 0.8;
 
