@@ -208,7 +208,7 @@ function workPassages(judged: ChassisJudged): readonly Passage[] {
     steps(
       work.map(({ words, holes }) => {
         const own = holes.flatMap((id) => numbers.get(id) ?? []);
-        return own.length === 0 ? words : `${words} Holes ${runs(own)}.`;
+        return own.length === 0 ? words : `${words} ${own.length === 1 ? "Hole" : "Holes"} ${runs(own)}.`;
       }),
     ),
   ];
@@ -335,7 +335,13 @@ function decisionPassages({ chassis, holes }: ChassisJudged): readonly Passage[]
   return [
     section("Decided", "holes that did not fit what is to stand there"),
     table(
-      [{ head: "Hole", bold: true }, { head: "Is" }, { head: "For" }, { head: "Decided" }, { head: "With", grow: 1 }],
+      [
+        { head: "Hole", bold: true },
+        { head: "Is" },
+        { head: "For", optional: true },
+        { head: "Decided", grow: 1 },
+        { head: "With", grow: 6, optional: true },
+      ],
       choices.map((choice): Row => {
         const hole = chassis.holes.find((one) => one.id === choice.hole);
         const carrier = holes.carriers.find((one) => one.hole === choice.hole && one.item === choice.item);
