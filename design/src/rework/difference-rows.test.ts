@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { openCatalogue } from "../../../library/src/index.ts";
+import { footprints, openCatalogue } from "../../../library/src/index.ts";
+import { chassisFindings } from "../chassis/chassis-findings.ts";
 import { readDesign, readShelf } from "../document/read.ts";
 import { judgeDesign } from "../judge-design.ts";
 import { differenceRows, type DifferenceRow } from "./difference-rows.ts";
@@ -130,4 +131,25 @@ test("without a supply there is no group of one, and nothing is judged that was 
   );
   expect(groups.map((one) => one.title)).toEqual(["V1a", "V1b", "Voicing"]);
   expect(groups.flatMap((one) => one.rows).every((row) => row.limit === undefined)).toBe(true);
+});
+
+test("what the chassis is judged for is a group of its own, last, with its own words", () => {
+  const { chassis } = base;
+  if (chassis === undefined) throw new Error("the demo has a chassis");
+  const items = chassis.items.map((one) => (one.id === "V3" ? { ...one, footprint: "7-pin-saddle-above" } : one));
+  const findings = chassisFindings({ document: { ...base, chassis: { ...chassis, items } }, footprints, catalogue });
+  const groups = differenceRows(equal.differences, findings, base);
+  const last = groups[groups.length - 1];
+  expect(last?.title).toBe("Chassis");
+  expect(last?.rows.map((row) => row.label)).toContain("Hole of V3");
+  for (const { id, label } of last?.rows ?? []) {
+    expect(findings.find((one) => one.id === id)?.rule).toMatch(/^chassis-/);
+    expect(label).not.toMatch(/chassis |\+/);
+  }
+  expect(
+    groups
+      .slice(0, -1)
+      .flatMap((group) => group.rows)
+      .filter((row) => row.id.startsWith("chassis-")),
+  ).toEqual([]);
 });

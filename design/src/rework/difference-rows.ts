@@ -302,12 +302,16 @@ function supplyGroup(ask: Ask, differences: readonly Difference[]): RowGroup {
   return { id: "supply", title: "Supply", words: "", rows };
 }
 
-/** What findings judge and no difference tells, in the group of its section or with the supply. */
+const CHASSIS: RowGroup = { id: "chassis", title: "Chassis", words: "", rows: [] };
+
+/** What findings judge and no difference tells, in the group of its section, with the chassis or with the supply. */
 function withTheRest(ask: Ask, groups: readonly RowGroup[], findings: readonly Finding[]): readonly RowGroup[] {
   const rest = findings.filter((one) => one.value !== null && one.limit !== null && !ask.used.has(one.id));
-  const homeOf = ({ where }: Finding) =>
-    groups.find((group) => group.id === where)?.id ?? groups[groups.length - 1]?.id ?? "";
-  return groups.map((group) => ({
+  const homeOf = ({ where, rule }: Finding) =>
+    rule.startsWith("chassis-")
+      ? CHASSIS.id
+      : (groups.find((group) => group.id === where)?.id ?? groups[groups.length - 1]?.id ?? "");
+  return [...groups, CHASSIS].map((group) => ({
     ...group,
     rows: [
       ...group.rows,
@@ -319,7 +323,10 @@ function withTheRest(ask: Ask, groups: readonly RowGroup[], findings: readonly F
           const alone = OF_THE_UNIT.includes(rule) && rest.filter((one) => one.rule === rule).length === 1;
           return {
             id,
-            label: group.id === where || alone ? words : `${words}, ${where}`,
+            label:
+              group.id === where || alone
+                ? words
+                : `${words}${group === CHASSIS ? "" : ","} ${where.split("+").join(", ")}`,
             proven: ask.proven.get(id)?.value ?? null,
             now: value,
             unit,
@@ -369,4 +376,24 @@ const JUDGED_WORDS: Readonly<Record<string, string>> = {
   fuse: "Mains current, for the fuse",
   hum: "Hum at the output",
   thump: "Thump at the output",
+  "chassis-hole": "Hole of",
+  "chassis-overlap": "Room between",
+  "chassis-outside": "Past the edge:",
+  "chassis-web": "Metal between",
+  "chassis-edge": "To the edge from",
+  "chassis-bend": "To the bend from",
+  "chassis-flange": "To the flange from",
+  "chassis-heavy-edge": "To the edge from",
+  "chassis-bush": "Plate for the bush of",
+  "chassis-wrench": "Room for a spanner,",
+  "chassis-cover": "Height under the cover,",
+  "chassis-tube-spacing": "Between tubes",
+  "chassis-tube-capacitor": "Glass to can,",
+  "chassis-hot-glass": "Glass to hand,",
+  "chassis-heat": "Warmer than the room,",
+  "chassis-iron-tube": "Iron to first tube,",
+  "chassis-mains-signal": "Mains to signal,",
+  "chassis-rotation": "Heater wires over grids,",
+  "chassis-earth": "Inlet to earth stud,",
+  "chassis-creepage": "Live terminals to",
 };

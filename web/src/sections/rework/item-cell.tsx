@@ -49,8 +49,11 @@ export const ItemCell = memo(function ItemCell({
   );
 });
 
-/** Is a finding about this bottle or part? */
-function isAbout(item: ReworkItem, { where, channel }: Finding): boolean {
+/** Is a finding about this bottle, part or thing on the chassis? A bottle's metal is the chassis' affair, but for its socket. */
+function isAbout(item: ReworkItem, { rule, where, channel }: Finding): boolean {
+  const ofChassis = rule.startsWith("chassis-");
+  if (item.kind === "chassis") return ofChassis && where === item.where;
+  if (ofChassis && rule !== "chassis-socket") return false;
   if (item.envelopes !== undefined) return item.envelopes.some((id) => where === id || where.startsWith(`${id}/`));
   if (item.part === undefined) return false;
   const { instances, partId } = item.part;
