@@ -98,6 +98,17 @@ describe.skipIf(!canBrowse)("the pack", { timeout: 120_000 }, () => {
     await item(page, "Bench sheet").click();
     await expect.poll(() => side(page, "changed").textContent()).toMatch(/since Rev B.*V → .*V/);
     expect(await page.locator(".pack-edge").count()).toBeGreaterThan(0);
+    // The plate did not move: its papers say what they said, and the others are printed alone.
+    await expect(itemWords(page, "Template")).resolves.toContain("as Rev B");
+    const changed = page.getByRole("button", { name: /^Print \d+ changed$/ });
+    await page.evaluate(() => {
+      window.print = () => undefined;
+    });
+    await changed.click();
+    const printed = await page.locator(".pack-print-page").count();
+    expect(printed).toBeGreaterThan(5);
+    expect(printed).toBeLessThan(Number(/\d+/.exec((await printAll(page).textContent()) ?? "")?.[0]));
+    await page.evaluate(() => dispatchEvent(new Event("afterprint")));
     await page.keyboard.press("Control+z");
     await expect.poll(() => page.locator(".pack-list h2").textContent(), { timeout: 30_000 }).toBe("Papers, Rev B");
     expect(await page.locator(".pack-edge").count()).toBe(0);
@@ -143,6 +154,13 @@ describe.skipIf(!canBrowse)("the pack", { timeout: 120_000 }, () => {
       page.getByRole("button", { name: "Save Bench sheet, PDF" }).click(),
     ]);
     expect(sha256(await bytesOf(alone))).toBe(manifest.files.find((one) => one.kind === "bench-sheet")?.sha256);
+    // So is what the fabricator cuts.
+    const [cut] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("button", { name: "Save Plate, DXF", exact: true }).click(),
+    ]);
+    expect(cut.suggestedFilename()).toBe("hearth-line-box-rev-draft-plate.dxf");
+    expect(sha256(await bytesOf(cut))).toBe(manifest.files.find((one) => one.kind === "plate-dxf")?.sha256);
     clean();
     await page.context().close();
   });

@@ -34,7 +34,9 @@ export function PapersList({
         title={revision === undefined ? "Papers" : `Papers, ${revision === "draft" ? "draft" : `Rev ${revision}`}`}
         end={papers.length === 0 ? "" : counted(pages, "page")}
       />
-      {papers.length === 0 && told.failure === undefined && <p className="pack-making">Laying out the papers…</p>}
+      {papers.length === 0 && told.failure === undefined && (
+        <p className="pack-making">Laying out the papers…{percent(told.progress)}</p>
+      )}
       <ol ref={list}>
         {papers.map((paper) => (
           <li key={paper.kind}>
@@ -80,6 +82,9 @@ function Changed({ change, against }: { change: PaperChange | undefined; against
     </>
   );
 }
+
+const percent = (progress: { readonly done: number; readonly total: number } | undefined): string =>
+  progress === undefined ? "" : ` ${Math.round((100 * progress.done) / progress.total)} %`;
 
 /** Up and down walk the list; the paper that has the focus is the one shown. */
 function walk(event: KeyboardEvent<HTMLButtonElement>): void {

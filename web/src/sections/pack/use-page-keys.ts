@@ -6,7 +6,8 @@ export function usePageKeys(index: number, go: (to: number) => void): void {
     const heard = (event: KeyboardEvent) => {
       if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.shiftKey) return;
       const target = event.target instanceof Element ? event.target : undefined;
-      if (target?.closest("input, select, textarea, dialog") != null) return;
+      // A page at true size is scrolled by the same keys.
+      if (target?.closest("input, select, textarea, dialog, .pack-room-true") != null) return;
       const by = BY[event.key];
       if (by === undefined) return;
       event.preventDefault();
