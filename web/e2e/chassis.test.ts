@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
-import { canBrowse, lastDone, openPage, tally, undoButton, workbench } from "./around.ts";
+import { canBrowse, lastDone, openPage, tally, typeIn, undoButton, workbench } from "./around.ts";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -156,6 +156,50 @@ describe.skipIf(!canBrowse)("the chassis", { timeout: 60_000 }, () => {
     await undoButton(page).click();
     await undoButton(page).click();
     await expect.poll(() => spoken(page, "V2")).toContain("x 115, y 104");
+    clean();
+    await page.context().close();
+  });
+
+  test("what waits is dragged onto the plate, and is one step where it is let go", async () => {
+    const { page, clean } = await open();
+    await part(page, "LAMP").focus();
+    const before = await middleOf(page, "LAMP");
+    await page.keyboard.press("Delete");
+    await part(page, "V2").focus();
+    await page.keyboard.press("Delete");
+    const button = page.getByRole("region", { name: "Not on the plate yet" }).getByRole("button", { name: /V2/ });
+    const box = await button.boundingBox();
+    if (box === null) throw new Error("V2 waits beside the plate");
+    await page.mouse.move(box.x + 20, box.y + 10);
+    await page.mouse.down();
+    await page.mouse.move(before.x, before.y, { steps: 6 });
+    await expect.poll(() => page.locator(".top .hand b").textContent()).toContain("V2 on the plate");
+    await page.mouse.up();
+    await expect.poll(() => lastDone(page)).toContain("V2 on the plate");
+    await expect.poll(() => spoken(page, "V2")).toContain("x 215, y 24");
+    for (let n = 0; n < 3; n++) await undoButton(page).click();
+    await expect.poll(() => spoken(page, "V2")).toContain("x 115, y 104");
+    clean();
+    await page.context().close();
+  });
+
+  test("several are chosen and spaced evenly; the second channel is mirrored by name; a place is typed", async () => {
+    const { page, clean } = await open();
+    const before = await lastDone(page);
+    await part(page, "IN-L").click();
+    for (const id of ["IN-R", "OUT-L", "OUT-R"]) await part(page, id).click({ modifiers: ["Shift"] });
+    await page.getByRole("button", { name: "Space evenly across" }).click();
+    await expect.poll(() => spoken(page, "IN-R")).toContain("x 54.667");
+    await page.keyboard.press("Control+z");
+    await expect.poll(() => lastDone(page)).toBe(before);
+    await typeIn(page, "mirror");
+    await expect.poll(() => lastDone(page)).toBe("R mirrored from L about x 150");
+    await expect.poll(() => spoken(page, "V2")).toContain("x 240, y 104");
+    await undoButton(page).click();
+    await typeIn(page, "V2 120, 100");
+    await expect.poll(() => lastDone(page)).toBe("V2 to 120, 100");
+    await undoButton(page).click();
+    await expect.poll(() => lastDone(page)).toBe(before);
     clean();
     await page.context().close();
   });

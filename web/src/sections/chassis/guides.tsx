@@ -1,9 +1,11 @@
-import type { Face } from "@platewright/design";
+import type { Document, Face } from "@platewright/design";
 import { type Item, type PlateMap, SIZES, WEIGHTS } from "@platewright/drawing";
 import { useMemo } from "react";
 import { SceneItem } from "../../parts/scene-view.tsx";
+import { useSession } from "../../state/use-session.ts";
 import { type Gap, gapsAround, neighbourOf } from "./gaps.ts";
-import type { ItemFacts } from "./plate-asks.ts";
+import { movedItems } from "./layout-edits.ts";
+import type { ItemFacts } from "./item-facts.ts";
 import type { SnapLine } from "./snap.ts";
 
 /** Lines that something in hand rests on, from edge to edge. */
@@ -22,8 +24,28 @@ export function SnapLines({ lines, map }: { lines: readonly SnapLine[]; map: Pla
   });
 }
 
-/** Free metal round what is in hand, with the nearest on each side. */
-export function Gaps({
+/** Free metal round the one that is in hand. */
+export function MovedGaps({
+  document,
+  facts,
+  plate,
+  face,
+  map,
+}: {
+  document: Document;
+  facts: readonly ItemFacts[] | undefined;
+} & Pick<Parameters<typeof Gaps>[0], "plate" | "face" | "map">) {
+  const kept = useSession((session) => session.book.value);
+  const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
+  const [only, ...others] = useMemo(() => (inHand ? [...movedItems(kept, document)] : []), [inHand, kept, document]);
+  const moved = others.length === 0 ? facts?.find(({ id }) => id === only) : undefined;
+  const at = document.chassis?.items.find(({ id }) => id === only);
+  if (moved === undefined || at === undefined || facts === undefined) return null;
+  return <Gaps moved={moved} at={at} items={facts} plate={plate} face={face} map={map} />;
+}
+
+/** Free metal round a part, with the nearest on each side. */
+function Gaps({
   moved,
   at,
   items,

@@ -6,7 +6,7 @@ import { aligned, setOn, spacedEvenly } from "./layout-edits.ts";
 import { placedAt } from "./place-edit.ts";
 import { LengthField } from "./length-field.tsx";
 import { mm } from "./read-length.ts";
-import type { ItemFacts } from "./plate-asks.ts";
+import type { ItemFacts } from "./item-facts.ts";
 import { Turn } from "./turn-field.tsx";
 
 const NONE = {};

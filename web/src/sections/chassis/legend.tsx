@@ -28,7 +28,7 @@ export function Legend({ wires }: { wires: boolean }) {
           <circle cx="8" cy="8" r="6" className="legend-wrong" />
           <path d="M3.5 9.5 9.5 3.5M5 12.5 12.5 5M8.5 13 13 8.5" className="legend-wrong" />
         </svg>
-        there, and wrong
+        cut, wrong size
       </li>
       <li>
         <svg viewBox="0 0 16 16" aria-hidden="true">
@@ -40,7 +40,7 @@ export function Legend({ wires }: { wires: boolean }) {
         <svg viewBox="0 0 22 16" aria-hidden="true">
           <path d="M0 8H22" className="legend-body" />
         </svg>
-        body over this face
+        body, this face
       </li>
       <li>
         <svg viewBox="0 0 12 16" aria-hidden="true">

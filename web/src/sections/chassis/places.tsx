@@ -1,11 +1,12 @@
-import { type Face, placedOutline } from "@platewright/design";
+import type { Face } from "@platewright/design";
 import type { PlateMap } from "@platewright/drawing";
 import type { Place } from "@platewright/engine";
 import { type KeyboardEvent, memo, type PointerEvent, useMemo, useRef } from "react";
 import { PIXELS_PER_MILLIMETRE } from "../../parts/scene-view.tsx";
 import type { HoleRow } from "./hole-rows.ts";
+import { HoleRing } from "./hole-ring.tsx";
 import type { PanelProps } from "./panel.ts";
-import type { ItemFacts } from "./plate-asks.ts";
+import type { ItemFacts } from "./item-facts.ts";
 import { boundsOn, holeAt, inReadingOrder, itemAt, type Pointable } from "./pointing.ts";
 import { type SnapLine, snapLines, snapped } from "./snap.ts";
 import type { Moving } from "./use-moving.ts";
@@ -181,7 +182,7 @@ export const Places = memo(function Places(props: PlacesProps) {
       onLostPointerCapture={() => end(true)}
     >
       <rect className="chassis-ground" x={-2} y={-2} width={map.width + 4} height={map.height + 4} />
-      {holes.flatMap((row) => (row.id === chosen?.hole ? [<Ring key={row.id} row={row} map={map} />] : []))}
+      {holes.flatMap((row) => (row.id === chosen?.hole ? [<HoleRing key={row.id} row={row} map={map} />] : []))}
       {all.map(({ facts, bounds }) => {
         const isChosen = facts.id === chosen?.item;
         const [x1, y1] = map.toSheet({ x: bounds.left, y: bounds.rear });
@@ -210,25 +211,6 @@ export const Places = memo(function Places(props: PlacesProps) {
     </g>
   );
 });
-
-/** A hole that is chosen by itself. */
-function Ring({ row, map }: { row: HoleRow; map: PlateMap }) {
-  const outline = placedOutline({ x: row.x, y: row.y, degrees: 0, mirrored: false }, { ...row.shape, x: 0, y: 0 });
-  if (outline.kind !== "circle" && outline.kind !== "rectangle") return null;
-  const [x, y] = map.toSheet(outline);
-  return outline.kind === "circle" ? (
-    <circle className="chassis-hole" cx={x} cy={y} r={(outline.diameterMillimetres / 2) * map.scale + 0.9} />
-  ) : (
-    <rect
-      className="chassis-hole"
-      x={x - (outline.widthMillimetres / 2) * map.scale - 0.9}
-      y={y - (outline.heightMillimetres / 2) * map.scale - 0.9}
-      width={outline.widthMillimetres * map.scale + 1.8}
-      height={outline.heightMillimetres * map.scale + 1.8}
-      transform={`rotate(${(map.face === "top" ? -1 : 1) * (outline.degrees ?? 0)} ${x} ${y})`}
-    />
-  );
-}
 
 const wordsOf = ({ name, type, label, x, y, degrees }: ItemFacts): string =>
   [name, type ?? "", label, `x ${x}, y ${y} mm`, degrees === 0 ? "" : `turned ${degrees}°`].filter(Boolean).join(", ");

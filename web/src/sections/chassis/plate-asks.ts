@@ -1,28 +1,11 @@
 /** What the Chassis screen asks: the plate as it is drawn, what stands on it, its holes with their tools, how it is judged. */
-import {
-  chassisFindings,
-  type ChassisJudged,
-  type Document,
-  type Face,
-  footprintsOf,
-  itemName,
-  orderOfWork,
-  type PlacedItem,
-  type WireRun,
-} from "@platewright/design";
-import { fail, ok, type Outline } from "@platewright/engine";
-import {
-  type Item,
-  itemHeights,
-  plateDrawing,
-  plateWires,
-  type Scene,
-  sideDrawing,
-  type SideFrom,
-} from "@platewright/drawing";
+import { chassisFindings, footprintsOf, orderOfWork } from "@platewright/design";
+import { fail, ok } from "@platewright/engine";
+import { itemHeights, type Scene, sideDrawing, type SideFrom } from "@platewright/drawing";
 import { footprints } from "@platewright/library";
 import { ask } from "../../worker/ask.ts";
-import type { Bench } from "../../worker/bench.ts";
+import { factsOf } from "./item-facts.ts";
+import { drawn, groupsOf, keptPlate, type PlateParams } from "./plate-groups.ts";
 import { holeRows } from "./hole-rows.ts";
 import { movedItems } from "./layout-edits.ts";
 import { mm } from "./read-length.ts";
@@ -32,114 +15,6 @@ import { runsOn } from "./wire-runs-on.ts";
 import { paperRound, scaleFor } from "./plate-scale.ts";
 
 type None = Record<string, never>;
-
-/** Neighbours in the drawing that belong to one item, as text: the page reads and draws only those that are not as before. */
-export interface PlateGroup {
-  /** Stays the same from one drawing to the next. */
-  readonly key: string;
-  /** The item; "" for what belongs to none. */
-  readonly owner: string;
-  readonly text: string;
-}
-
-function groupsOf(items: readonly Item[], { holes, items: placed }: ChassisJudged): readonly PlateGroup[] {
-  const ownerOf = new Map<string, string>(placed.map(({ item }) => [item.id, item.id]));
-  for (const hole of holes.holes) if (hole.item !== undefined) ownerOf.set(hole.id, hole.item);
-  const owner = (item: Item): string => (item.ids ?? []).flatMap((id) => ownerOf.get(id) ?? [])[0] ?? "";
-  const groups: { owner: string; items: Item[] }[] = [];
-  for (const item of items) {
-    const last = groups.at(-1);
-    if (last?.owner === owner(item)) last.items.push(item);
-    else groups.push({ owner: owner(item), items: [item] });
-  }
-  const count = new Map<string, number>();
-  return groups.map((group) => {
-    const n = count.get(group.owner) ?? 0;
-    count.set(group.owner, n + 1);
-    return { key: `${group.owner} ${n}`, owner: group.owner, text: JSON.stringify(group.items) };
-  });
-}
-
-interface PlateParams {
-  readonly face: Face;
-  /** Of the sheet, millimetres. */
-  readonly width: number;
-  /** With the ways of the wires. */
-  readonly wires: boolean;
-}
-
-/** The plate as it is kept at the width it gets, and how it was drawn. */
-function keptPlate(bench: Bench, { face, width, wires }: PlateParams) {
-  return bench.ofKept(`plate ${face} ${width} ${wires}`, () => {
-    const judged = keptChassis(bench);
-    if (judged === undefined) return undefined;
-    const { plate } = judged.chassis;
-    // Ordinates that are pushed apart want more paper: drawn once more where they do.
-    const wanted = scaleFor(plate.widthMillimetres, width);
-    const ways = wires ? runsOn(bench, judged)?.runs : undefined;
-    const first = drawn(judged, face, wanted, ways);
-    const scale = scaleFor(plate.widthMillimetres, width, paperRound(first.box, first.map.width, first.map.height));
-    const drawing = scale === wanted ? first : drawn(judged, face, scale, ways);
-    return { judged, drawing, groups: groupsOf(drawing.items, judged) };
-  });
-}
-
-const drawn = (
-  judged: ChassisJudged,
-  face: Face,
-  scale: number,
-  runs?: readonly WireRun[],
-  chosen?: ReadonlySet<string>,
-) =>
-  plateDrawing(judged, {
-    face,
-    scale,
-    bodies: true,
-    names: true,
-    dimensions: "items",
-    grid: true,
-    keys: true,
-    pins: face === "under",
-    bends: true,
-    datum: true,
-    edges: true,
-    tinted: true,
-    ...(runs === undefined ? {} : { wires: plateWires(runs) }),
-    ...(chosen === undefined ? {} : { chosen }),
-  });
-
-/** What the page needs to know of an item to choose, move and measure it. */
-const factsOf = (document: Document, judged: ChassisJudged, placed: PlacedItem) => {
-  const { item, footprint, face, bodies } = placed;
-  const { what } = item;
-  const tube = "envelope" in what ? document.envelopes.find((one) => one.id === what.envelope) : undefined;
-  const all = [...bodies, ...judged.tubes.filter((one) => one.item === placed).map(({ bulb }) => bulb)];
-  const carrier = judged.holes.carriers.find((one) => one.item === item.id);
-  const on = (shown: Face): readonly Outline[] => [
-    ...all.filter((body) => body.face === shown).map(({ outline }) => outline),
-    ...(carrier?.face === shown ? [carrier.outline] : []),
-  ];
-  const holes = judged.holes.holes.filter((hole) => hole.item === item.id).map(({ outline }) => outline);
-  const high = (shown: Face) =>
-    all.filter((body) => body.face === shown).reduce((most, body) => Math.max(most, body.heightMillimetres), 0);
-  return {
-    id: item.id,
-    name: itemName(item),
-    type: tube?.type ?? null,
-    label: footprint.label,
-    kind: footprint.kind,
-    footprint: footprint.id,
-    isSocket: footprint.socket !== undefined,
-    x: item.x,
-    y: item.y,
-    degrees: item.degrees,
-    face,
-    outlines: { top: on("top"), under: on("under") },
-    holes,
-    heights: { top: high("top"), under: high("under") },
-  };
-};
-export type ItemFacts = ReturnType<typeof factsOf>;
 
 export const plateAsks = {
   /** The plate as it is kept, drawn from a face at the width it gets. */

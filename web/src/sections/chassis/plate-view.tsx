@@ -1,18 +1,17 @@
-import type { Document } from "@platewright/design";
 import { type Item, plateMap } from "@platewright/drawing";
 import { memo, type RefObject, useCallback, useLayoutEffect, useMemo, useRef, useState } from "react";
 import { PIXELS_PER_MILLIMETRE, SceneItem } from "../../parts/scene-view.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { Gaps, SnapLines } from "./guides.tsx";
+import { MovedGaps, SnapLines } from "./guides.tsx";
 import type { HoleRow } from "./hole-rows.ts";
-import { movedItems } from "./layout-edits.ts";
 import type { PanelProps } from "./panel.ts";
-import type { ItemFacts, PlateGroup } from "./plate-asks.ts";
+import type { PlateGroup } from "./plate-groups.ts";
 import { Places } from "./places.tsx";
 import type { SnapLine } from "./snap.ts";
 import type { Shown } from "./tray.tsx";
+import { useShifts } from "./use-shifts.ts";
 import type { Moving } from "./use-moving.ts";
 
 /** Widths are asked in steps: a window being dragged wider is not a new drawing at each pixel. */
@@ -138,49 +137,6 @@ const Base = memo(function Base({ groups, hidden }: { groups: readonly PlateGrou
   const keys = new Set(hidden.split("\n"));
   return groups.map(({ key, text }) => <Group key={key} text={text} dx={0} dy={0} hidden={keys.has(key)} />);
 });
-
-/** Free metal round the one that is in hand. */
-function MovedGaps({
-  document,
-  facts,
-  plate,
-  face,
-  map,
-}: {
-  document: Document;
-  facts: readonly ItemFacts[] | undefined;
-} & Pick<Parameters<typeof Gaps>[0], "plate" | "face" | "map">) {
-  const kept = useSession((session) => session.book.value);
-  const inHand = useSession((session) => session.hand !== undefined && session.hand.preview !== true);
-  const [only, ...others] = useMemo(() => (inHand ? [...movedItems(kept, document)] : []), [inHand, kept, document]);
-  const moved = others.length === 0 ? facts?.find(({ id }) => id === only) : undefined;
-  const at = document.chassis?.items.find(({ id }) => id === only);
-  if (moved === undefined || at === undefined || facts === undefined) return null;
-  return <Gaps moved={moved} at={at} items={facts} plate={plate} face={face} map={map} />;
-}
-
-interface Drawn {
-  readonly id: string;
-  readonly x: number;
-  readonly y: number;
-}
-
-/** How far each item stands from where it is drawn. */
-function useShifts(
-  document: Document,
-  places: readonly Drawn[] | undefined,
-  over: readonly Drawn[] | undefined,
-): ReadonlyMap<string, { readonly x: number; readonly y: number }> {
-  return useMemo(() => {
-    const drawn = new Map([...(places ?? []), ...(over ?? [])].map((one) => [one.id, one]));
-    return new Map(
-      (document.chassis?.items ?? []).flatMap(({ id, x, y }) => {
-        const was = drawn.get(id);
-        return was === undefined || (was.x === x && was.y === y) ? [] : [[id, { x: x - was.x, y: y - was.y }] as const];
-      }),
-    );
-  }, [document, places, over]);
-}
 
 /** Read and drawn again only when its text is another. */
 const Group = memo(function Group({

@@ -2,7 +2,7 @@
 import { type Bounds, boundsOf, type Face, solidOf } from "@platewright/design";
 import type { Outline, Place } from "@platewright/engine";
 import type { HoleRow } from "./hole-rows.ts";
-import type { ItemFacts } from "./plate-asks.ts";
+import type { ItemFacts } from "./item-facts.ts";
 
 /** An item that is as small as its place can still be met. */
 const LEAST = 4;
