@@ -390,7 +390,7 @@ const JUDGED_WORDS: Readonly<Record<string, string>> = {
   "chassis-tube-spacing": "Between tubes",
   "chassis-tube-capacitor": "Glass to can,",
   "chassis-hot-glass": "Glass to hand,",
-  "chassis-heat": "Warmer than the room,",
+  "chassis-heat": "Air warmer than the room",
   "chassis-iron-tube": "Iron to first tube,",
   "chassis-mains-signal": "Mains to signal,",
   "chassis-rotation": "Heater wires over grids,",
