@@ -2,14 +2,9 @@ export { cornersOf, outlineItem } from "./outline-items.ts";
 export { type PlateDrawing, plateDrawing } from "./plate-drawing.ts";
 export type { PlateGap, PlateLook, PlateWire } from "./plate-look.ts";
 export { type PlateFace, type PlateMap, plateMap } from "./plate-map.ts";
-export {
-  itemHeights,
-  type ItemHeight,
-  type SideDrawing,
-  sideDrawing,
-  type SideFrom,
-  type SideLook,
-} from "./side-drawing.ts";
+export { type ItemHeight, itemHeights } from "./item-heights.ts";
+export { type SideDrawing, sideDrawing } from "./side-drawing.ts";
+export type { SideFrom, SideLook } from "./side-look.ts";
 export { carrierDrawing, type CarrierLook, openedDrawing, plugDrawing } from "./carrier-drawing.ts";
 export { carrierSection, type SmallDrawing } from "./carrier-section.ts";
 export { salvageDrawing } from "./salvage-drawing.ts";
