@@ -184,7 +184,7 @@ function Order() {
         aria-expanded={open}
         onClick={() => setOpen((was) => !was)}
       >
-        Order of work, {steps.length} steps
+        Order of work, {steps.length === 1 ? "one step" : `${steps.length} steps`}
       </button>
       {open && (
         <ol>
