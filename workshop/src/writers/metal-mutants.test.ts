@@ -27,7 +27,7 @@ test(`300 mutants (seed ${SEED})`, () => {
     const chassis: Record<string, unknown> = { ...withRing() };
     if (at(2) === 0) chassis.plate = { ...withRing().plate, bends: bends.slice(at(4)) };
     if (at(3) === 0) chassis.holes = [];
-    if (chassis.holes instanceof Array && chassis.holes.length === 0) delete chassis.salvage;
+    if (Array.isArray(chassis.holes) && chassis.holes.length === 0) delete chassis.salvage;
     let text = JSON.stringify(chassis);
     for (let m = 0; m <= at(3); m++) {
       const numbers = [...text.matchAll(/:(\d+(?:\.\d+)?)(?=[,}])/g)];
