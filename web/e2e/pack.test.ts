@@ -91,6 +91,7 @@ describe.skipIf(!canBrowse)("the pack", { timeout: 120_000 }, () => {
     await settled(page);
     await expect(page.locator(".pack-list h2").textContent()).resolves.toBe("Papers, Rev B");
     await expect(side(page, "changed").textContent()).resolves.toContain("These are the papers of Rev B");
+    for (const words of await page.locator(".pack-item-words").allTextContents()) expect(words).toContain("as Rev B");
     await typeIn(page, "R4 1k5");
     await expect.poll(() => page.locator(".pack-list h2").textContent(), { timeout: 30_000 }).toBe("Papers, draft");
     await settled(page);

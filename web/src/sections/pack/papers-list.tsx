@@ -19,7 +19,7 @@ export function PapersList({
   shown: string | undefined;
   onOpen: (kind: string) => void;
 }) {
-  const { told, against, changes } = pack;
+  const { told, against, changes, cut } = pack;
   const pages = papers.reduce((sum, one) => sum + one.pages.length, 0);
   const revision = told.failure === undefined ? told.value?.revision : undefined;
   const list = useRef<HTMLOListElement>(null);
@@ -52,7 +52,7 @@ export function PapersList({
               <span className="pack-item-words">
                 <b>{paper.title}</b>
                 <span className="muted">{counted(paper.pages.length, "page")}</span>
-                <Changed change={changes?.get(paper.kind)} against={against} />
+                <Changed change={changes?.get(paper.kind)} against={against} cut={cut?.id} />
               </span>
             </button>
           </li>
@@ -71,8 +71,17 @@ const Thumbnail = memo(function Thumbnail({ paper }: { paper: PaperAnswer }) {
   );
 });
 
-function Changed({ change, against }: { change: PaperChange | undefined; against: string | undefined }) {
-  if (against === undefined) return null;
+function Changed({
+  change,
+  against,
+  cut,
+}: {
+  change: PaperChange | undefined;
+  against: string | undefined;
+  /** The papers are those of this revision. */
+  cut: string | undefined;
+}) {
+  if (against === undefined) return cut === undefined ? null : <LevelSign level="ok" words={`as Rev ${cut}`} />;
   if (change === undefined) return <span className="muted">comparing…</span>;
   if (change.what === "same") return <LevelSign level="ok" words={`as Rev ${against}`} />;
   return (
