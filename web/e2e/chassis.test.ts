@@ -204,6 +204,42 @@ describe.skipIf(!canBrowse)("the chassis", { timeout: 60_000 }, () => {
     await page.context().close();
   });
 
+  test("a design without metal says so, begins a plate with one press, and every part of it waits", async () => {
+    const { page, clean } = await openPage(around.browser, around.serving.address);
+    const design = JSON.parse(readFileSync("examples/hearth/hearth.design.json", "utf8")) as {
+      now: { name: string; chassis?: unknown };
+      revisions: unknown[];
+      proven?: string;
+    };
+    design.now.name = "Bare circuit";
+    delete design.now.chassis;
+    const brought = await page.evaluate(
+      async (text) =>
+        (
+          await fetch("/api/import", {
+            method: "POST",
+            headers: { "content-type": "application/octet-stream" },
+            body: new TextEncoder().encode(text),
+          })
+        ).text(),
+      JSON.stringify(design),
+    );
+    const key = /"design":"([^"]+)"/.exec(brought)?.[1];
+    expect(key, brought).toBeDefined();
+    await page.evaluate((of) => localStorage.setItem("platewright.open", JSON.stringify({ design: of })), key);
+    await page.goto(`${around.serving.address}/#chassis`);
+    await page.reload();
+    await page.getByText(/Bare circuit is a circuit so far: 3 tubes/).waitFor();
+    await page.getByRole("button", { name: "Begin a plate" }).click();
+    await expect.poll(() => lastDone(page)).toContain("Begin a plate");
+    const tray = page.getByRole("region", { name: "Not on the plate yet" });
+    for (const name of [/^V1 /, /^V2 /, /^V3 /, /transformer/]) await tray.getByRole("button", { name }).waitFor();
+    await tray.getByRole("button", { name: /^V1 / }).click();
+    await part(page, "V1").waitFor();
+    clean();
+    await page.context().close();
+  });
+
   test.each(["day", "night"] as const)(
     "axe finds nothing, with something chosen and with nothing, by %s",
     async (theme) => {

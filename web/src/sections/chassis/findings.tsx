@@ -117,7 +117,7 @@ const Entry = memo(function Entry({ finding, fixes, before, after, item, onChoos
           {!whole && (fixes?.length ?? 0) > FEW_FIXES && (
             <li>
               <button type="button" className="button quiet" onClick={() => setWhole(true)}>
-                {(fixes?.length ?? 0) - FEW_FIXES} more ways
+                {fixes?.length === FEW_FIXES + 1 ? "one more way" : `${(fixes?.length ?? 0) - FEW_FIXES} more ways`}
               </button>
             </li>
           )}

@@ -2,11 +2,12 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useEdits } from "../../state/use-edits.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { aligned, setOn, spacedEvenly } from "./layout-edits.ts";
+import { setOn } from "./layout-edits.ts";
 import { placedAt } from "./place-edit.ts";
 import { LengthField } from "./length-field.tsx";
 import { mm } from "./read-length.ts";
 import type { ItemFacts } from "./item-facts.ts";
+import { Several } from "./several.tsx";
 import { Turn } from "./turn-field.tsx";
 
 const NONE = {};
@@ -40,7 +41,6 @@ export function Inspector({
   const likes = (parts?.footprints ?? []).filter(
     (one) => one.id === item.footprint || (one.kind === facts.kind && (socket === null || one.socket === socket)),
   );
-  const chosen = [id, ...also];
   return (
     <section aria-labelledby="chassis-item" className="chassis-item">
       <SectionHead
@@ -161,34 +161,12 @@ export function Inspector({
         )}
       </div>
       <div className="chassis-deeds">
-        <p className="chassis-note">
-          {heightWords(facts)}
-          {chosen.length > 1 && ` Chosen with ${also.join(", ")}.`}
-        </p>
-        {chosen.length > 1 && (
-          <>
-            <button type="button" className="button" onClick={() => edits.keep(aligned(kept, chosen, "y"))}>
-              In line across
-            </button>
-            <button type="button" className="button" onClick={() => edits.keep(aligned(kept, chosen, "x"))}>
-              In line front to rear
-            </button>
-          </>
-        )}
-        {chosen.length > 2 && (
-          <>
-            <button type="button" className="button" onClick={() => edits.keep(spacedEvenly(kept, chosen, "x"))}>
-              Space evenly across
-            </button>
-            <button type="button" className="button" onClick={() => edits.keep(spacedEvenly(kept, chosen, "y"))}>
-              Space evenly front to rear
-            </button>
-          </>
-        )}
+        <p className="chassis-note">{heightWords(facts)}</p>
         <button type="button" className="button quiet" onClick={() => onRemove(id)}>
           Take off the plate
         </button>
       </div>
+      {also.length > 0 && <Several ids={[id, ...also]} />}
     </section>
   );
 }

@@ -15,6 +15,8 @@ import type { Moving } from "./use-moving.ts";
 const DRAG_PIXELS = 4;
 /** How near a line pulls, in pixels. */
 const REACH_PIXELS = 6;
+/** Round what is marked, millimetres of the sheet; names stand beyond it. */
+const PAD = 0.3;
 const TURN = 15;
 const QUARTER = 90;
 
@@ -204,7 +206,12 @@ export const Places = memo(function Places(props: PlacesProps) {
             }}
             onKeyDown={(event) => key(event, facts.id)}
           >
-            <rect x={Math.min(x1, x2) - 1} y={y1 - 1} width={Math.abs(x2 - x1) + 2} height={y2 - y1 + 2} />
+            <rect
+              x={Math.min(x1, x2) - PAD}
+              y={y1 - PAD}
+              width={Math.abs(x2 - x1) + 2 * PAD}
+              height={y2 - y1 + 2 * PAD}
+            />
           </g>
         );
       })}
