@@ -417,3 +417,14 @@ test("600 mutants of the demo's chassis: a sentence of the reader, or findings w
   }
   expect(judged).toBeGreaterThan(100);
 });
+
+test("a part that stands beside its own hole is told how far off it is, and goes back over it with its first fix", () => {
+  const aside = moved("V1", { y: 90 });
+  const [finding] = of("chassis-hole", aside).filter((one) => one.where === "V1");
+  expect(finding?.title).toBe("V1: H1, 22 mm, is 14 mm off where the part wants it");
+  expect([finding?.level, finding?.value]).toEqual(["stop", 14]);
+  expect(finding?.fixes[0]?.title).toBe("V1 over H1, to 60, 104");
+  const chassis = aside(demo.chassis);
+  const mended = applyChanges({ ...demo, chassis }, finding?.fixes[0]?.changes ?? []);
+  expect(mended.ok && mended.value.chassis).toEqual(demo.chassis);
+});

@@ -1,10 +1,21 @@
 /** Metal: whether every hole fits what stands in it, and what is left between holes, to the edge and to a bend. */
+import type { DocumentHole } from "../document/chassis-schema.ts";
 import type { Finding, Fix, Level } from "../findings.ts";
 import { list } from "../limits/say.ts";
 import { brokenOrTightest, type ChassisJudged, isIron, mm, nameOf, practised, tightest } from "./context.ts";
-import { type Bounds, boundsGap, boundsOf, depthInside, gapBetween, type Solid, solidOf } from "./geometry.ts";
+import {
+  type Bounds,
+  boundsGap,
+  boundsOf,
+  depthInside,
+  distance,
+  gapBetween,
+  type Solid,
+  solidOf,
+} from "./geometry.ts";
 import { CARRIER_WORDS, type ChassisHole } from "./holes.ts";
 import { existingOutline } from "./match.ts";
+import { itemName } from "./placed.ts";
 import { bendsOf, plateSolid, toEdges } from "./plate.ts";
 import { BEND_THICKNESSES, EDGE_THICKNESSES, HEAVY_TO_EDGE, WEB_LEAST, webWanted } from "./practice.ts";
 import { salvageOptions, sizeWords } from "./salvage.ts";
@@ -109,6 +120,31 @@ function withoutChoice({ chassis }: ChassisJudged, hole: string) {
   return { target: "chassis.salvage", before, after: before.filter((one) => one.hole !== hole) };
 }
 
+/** Round, and within what the part takes: only its place is wrong. */
+const hasSize = ({ shape }: DocumentHole, wanted: ChassisHole): boolean =>
+  shape.kind === "circle" &&
+  wanted.shape.kind === "circle" &&
+  shape.diameterMillimetres >= wanted.shape.diameterMillimetres - wanted.underMillimetres &&
+  shape.diameterMillimetres <= wanted.shape.diameterMillimetres + wanted.overMillimetres;
+
+/** The part over the hole that is there. */
+function backOver({ chassis }: ChassisJudged, id: string, hole: DocumentHole, wanted: ChassisHole): readonly Fix[] {
+  const item = chassis.items.find((one) => one.id === id);
+  if (item === undefined) return [];
+  const round = (millimetres: number) => Math.round(millimetres * 1000) / 1000;
+  const to = { x: round(item.x + hole.x - wanted.x), y: round(item.y + hole.y - wanted.y) };
+  return [
+    {
+      title: `${itemName(item)} over ${hole.id}, to ${mm(to.x)}, ${mm(to.y)}`,
+      changes: (["x", "y"] as const).flatMap((axis) =>
+        to[axis] === item[axis]
+          ? []
+          : [{ target: `chassis.items[${id}].${axis}`, before: item[axis], after: to[axis] }],
+      ),
+    },
+  ];
+}
+
 function wrongHole(judged: ChassisJudged, id: string, wrong: readonly ChassisHole[]): Finding {
   const { chassis } = judged;
   const [first] = wrong;
@@ -120,6 +156,18 @@ function wrongHole(judged: ChassisJudged, id: string, wrong: readonly ChassisHol
       : salvageOptions({ chassis, library: judged.footprints, found: judged.holes }, hole.id, id);
   const fixes = options?.ok === true ? options.value.flatMap((one) => one.fix ?? []) : [];
   const wanted = first === undefined ? "" : sizeWords(first.shape);
+  if (hole !== undefined && first !== undefined && hasSize(hole, first)) {
+    const off = distance(hole, first);
+    return practised({
+      rule: "chassis-hole",
+      where: id,
+      level: "stop",
+      title: `${nameOf(judged, id)}: ${hole.id}, ${sizeWords(hole.shape)}, is ${mm(off)} mm off where the part wants it`,
+      value: off,
+      condition: "as cut",
+      fixes: [...(judged.fixes === false ? [] : backOver(judged, id, hole, first)), ...fixes],
+    });
+  }
   return practised({
     rule: "chassis-hole",
     where: id,
