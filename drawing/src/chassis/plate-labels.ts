@@ -84,13 +84,15 @@ const firstOfEach = (holes: readonly ChassisHole[]): readonly ChassisHole[] => {
   });
 };
 
-/** "H3 is 22 mm, wanted 16 mm" of a hole in the way; its id of one that belongs to none. */
+/** "H3 is 22 mm, wanted 16 mm" or "H1 is off its place" of a hole in the way; its id of one that belongs to none. */
 function holeLabel({ judged, map, roleOf }: PlateParts, hole: ChassisHole): readonly Label[] {
   const there = judged.chassis.holes.find((one) => one.id === hole.existing);
   const role = roleOf([hole.id]);
+  const sizes = there === undefined ? undefined : [sizeWords(there.shape), sizeWords(hole.shape)];
+  const wrong = sizes?.[0] === sizes?.[1] ? "is off its place" : `is ${sizes?.[0]}, wanted ${sizes?.[1]}`;
   const words: readonly LabelWord[] =
     hole.work === "unresolved" && there !== undefined
-      ? [{ text: `${there.id} is ${sizeWords(there.shape)}, wanted ${sizeWords(hole.shape)}`, role: role ?? "stop" }]
+      ? [{ text: `${there.id} ${wrong}`, role: role ?? "stop" }]
       : hole.purpose === "none"
         ? [{ text: hole.id, role: role ?? "quiet" }]
         : [];
