@@ -86,6 +86,10 @@ function Sheet() {
     setChosen(next);
     setAlso((was) => (next?.item === undefined || was.includes(next.item) ? NOBODY : was));
   }, []);
+  const chooseAll = useCallback((next: Chosen | undefined, others: readonly string[] = NOBODY) => {
+    setChosen(next);
+    setAlso(others);
+  }, []);
   const leave = useCallback(() => side.current?.querySelector("input")?.focus(), [side]);
   const remove = useCallback(
     (id: string) => {
@@ -204,7 +208,7 @@ function Sheet() {
             onRemove={remove}
           />
         )}
-        <Findings ids={ids} onChoose={choose} />
+        <Findings ids={ids} onChoose={chooseAll} />
         {narrow ? clear : holes}
       </div>
       <div className="chassis-bench">

@@ -5,6 +5,12 @@ import type { Finding } from "@platewright/design";
 export const itemsIn = ({ where }: Finding, ids: ReadonlySet<string>): readonly string[] =>
   where.split(/[+,/ ]+/).filter((one) => ids.has(one));
 
+/** The same, or else those that its sentence names: of what is said of several, or of the whole. */
+export function namedIn(finding: Finding, ids: ReadonlySet<string>): readonly string[] {
+  const there = itemsIn(finding, ids);
+  return there.length > 0 ? there : [...new Set(finding.title.split(/[^\w-]+/).filter((word) => ids.has(word)))];
+}
+
 export const figure = (value: number): string =>
   (Math.abs(value) < 10 ? String(Math.round(value * 10) / 10) : String(Math.round(value * 10) / 10)).replace("-", "−");
 

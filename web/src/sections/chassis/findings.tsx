@@ -5,23 +5,29 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { itemsIn, limitWords } from "./finding-words.ts";
-import type { PanelProps } from "./panel.ts";
+import { limitWords, namedIn } from "./finding-words.ts";
+import type { Chosen } from "./panel.ts";
 
 const NONE = {};
 const FEW_FIXES = 3;
 const NOTHING: readonly Finding[] = [];
+
+/** Chooses an item, and others with it. */
+type Choose = (chosen: Chosen | undefined, others?: readonly string[]) => void;
 
 /** What the metal is judged to be, worst first, while it is moved too; a fix is shown when rested on, kept when pressed. */
 export const Findings = memo(function Findings({
   onChoose,
   ids,
 }: {
+  onChoose: Choose;
   /** Of everything that can be chosen. */
   ids: ReadonlySet<string>;
-} & Pick<PanelProps, "onChoose">) {
+}) {
   const told = useAnswer("chassisNow", NONE);
   const looked = useSession((session) => (session.hand?.preview === true ? session.hand.title : undefined));
+  const chassis = useSession((session) => session.book.value.chassis);
+  const holes = useMemo(() => new Set(chassis?.holes.map(({ id }) => id)), [chassis]);
   const { value: fixes } = useAnswer("chassisFixes", NONE);
   const [shown, setShown] = useState(told.value);
   const byId = useMemo(() => new Map(fixes?.map((one) => [one.id, one.fixes])), [fixes]);
@@ -61,7 +67,8 @@ export const Findings = memo(function Findings({
             fixes={moving ? undefined : byId.get(finding.id)}
             before={after === undefined ? NOTHING : list}
             after={after}
-            item={itemsIn(finding, ids)[0]}
+            items={namedIn(finding, ids).join(" ")}
+            hole={namedIn(finding, holes)[0]}
             onChoose={onChoose}
           />
         ))}
@@ -76,7 +83,8 @@ const same = (a: EntryProps, b: EntryProps): boolean =>
   a.fixes === b.fixes &&
   a.before === b.before &&
   a.after === b.after &&
-  a.item === b.item &&
+  a.items === b.items &&
+  a.hole === b.hole &&
   a.onChoose === b.onChoose &&
   a.finding.level === b.finding.level &&
   a.finding.title === b.finding.title &&
@@ -89,21 +97,33 @@ type EntryProps = {
   fixes: readonly Fix[] | undefined;
   before: readonly Finding[];
   after: readonly Finding[] | undefined;
-  item: string | undefined;
-} & Pick<PanelProps, "onChoose">;
+  /** Of the plate, apart by spaces. */
+  items: string;
+  /** A hole of the document that it is about. */
+  hole: string | undefined;
+  onChoose: Choose;
+};
 
-const Entry = memo(function Entry({ finding, fixes, before, after, item, onChoose }: EntryProps) {
+const Entry = memo(function Entry({ finding, fixes, before, after, items, hole, onChoose }: EntryProps) {
   const [whole, setWhole] = useState(false);
+  const [item, ...others] = items.split(" ").filter((id) => id !== "");
   const limit = limitWords(finding);
   const shown = whole ? (fixes ?? []) : (fixes ?? []).slice(0, FEW_FIXES);
   return (
     <li>
       <p className="chassis-finding-head">
         <LevelSign level={finding.level} />
-        {item === undefined ? (
+        {item === undefined && hole === undefined ? (
           <span className="chassis-said">{capital(finding.title)}</span>
         ) : (
-          <button type="button" className="chassis-say" onClick={() => onChoose({ item })}>
+          <button
+            type="button"
+            className="chassis-say"
+            onClick={() => {
+              if (item !== undefined) onChoose({ item }, others);
+              else if (hole !== undefined) onChoose({ hole });
+            }}
+          >
             {capital(finding.title)}
           </button>
         )}

@@ -5,7 +5,7 @@ import { describe, expect, test } from "vitest";
 import { demoOpen } from "../../../test/demo.ts";
 import type { Answer } from "../../worker/ask.ts";
 import { type Bench, openBench } from "../../worker/bench.ts";
-import { clearances, itemsIn, limitWords } from "./finding-words.ts";
+import { clearances, itemsIn, limitWords, namedIn } from "./finding-words.ts";
 import { movedItems } from "./layout-edits.ts";
 import { placedAt } from "./place-edit.ts";
 import { plateAsks } from "./plate-asks.ts";
@@ -192,6 +192,8 @@ test("clearances are figures of findings, one of each rule, what breaks its rule
   const spacing = findings.find(({ rule }) => rule === "chassis-tube-spacing");
   if (spacing === undefined) throw new Error("two tubes have a spacing");
   expect(itemsIn(spacing, new Set(items.map(({ id }) => id)))).toEqual(["V1", "V2"]);
+  const glass = findings.find(({ rule }) => rule === "chassis-open-glass");
+  expect(glass === undefined ? [] : namedIn(glass, new Set(items.map(({ id }) => id)))).toEqual(["V1", "V2", "V3"]);
   expect(limitWords(spacing)).toMatch(/^55\smm, at least 3[\d.]+\smm$/);
 });
 
