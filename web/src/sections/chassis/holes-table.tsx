@@ -101,7 +101,7 @@ const Rows = memo(function Rows({
         </th>
         <td className="number">{both(row.x, inches)}</td>
         <td className="number">{both(row.y, inches)}</td>
-        <td className="number">{sizeOf(row, inches)}</td>
+        <td className="number chassis-size">{sizeOf(row, inches)}</td>
         <td className="chassis-work">
           <Work row={row} />
         </td>
@@ -114,24 +114,20 @@ const Rows = memo(function Rows({
 const tenths = (millimetres: number): string => (Math.round(millimetres * 10) / 10).toFixed(1).replace("-", "−");
 const inch = (millimetres: number): string => `${(millimetres / 25.4).toFixed(3).replace("-", "−")}″`;
 
-function both(millimetres: number, inches: boolean) {
+function both(millimetres: number, inches: boolean, thread: string | null = null) {
   return (
     <>
       {tenths(millimetres)}
+      {thread !== null && `, ${thread}`}
       {inches && <span className="chassis-inch"> {inch(millimetres)}</span>}
     </>
   );
 }
 
-function sizeOf({ shape, thread }: HoleRow, inches: boolean) {
-  if (shape.kind === "rectangle") return `${String(shape.widthMillimetres)} × ${String(shape.heightMillimetres)}`;
-  return (
-    <>
-      {both(shape.diameterMillimetres, inches)}
-      {thread !== null && `, ${thread}`}
-    </>
-  );
-}
+const sizeOf = ({ shape, thread }: HoleRow, inches: boolean) =>
+  shape.kind === "rectangle"
+    ? `${String(shape.widthMillimetres)} × ${String(shape.heightMillimetres)}`
+    : both(shape.diameterMillimetres, inches, thread);
 
 function Work({ row }: { row: HoleRow }) {
   switch (row.work) {
