@@ -3,6 +3,7 @@ import { createRoot } from "react-dom/client";
 import { workshopAt } from "@platewright/workshop/client";
 import { openDesk } from "./worker/desk.ts";
 import { App } from "./app/app.tsx";
+import { atFrame } from "./app/at-frame.ts";
 import { Refused } from "./app/refused.tsx";
 import { start } from "./app/start.ts";
 import { showTheme, themeAtStart } from "./app/theme.ts";
@@ -15,7 +16,7 @@ showTheme(themeAtStart(), false);
 const page = document.getElementById("page");
 if (page !== null) {
   const root = createRoot(page);
-  const desk = openDesk(new Worker(new URL("./worker/worker.ts", import.meta.url), { type: "module" }));
+  const desk = openDesk(new Worker(new URL("./worker/worker.ts", import.meta.url), { type: "module" }), atFrame);
   const workshop = workshopAt();
   void start(workshop, desk).then((started) =>
     root.render(

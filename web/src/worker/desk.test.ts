@@ -6,15 +6,18 @@ import type { FromWorker, ToWorker } from "./protocol.ts";
 const { document } = demoOpen();
 const held = { ...document, name: "in hand" };
 
-function open() {
+function open(later?: (run: () => void) => void) {
   const posted: ToWorker[] = [];
   let tell: (message: FromWorker) => void = () => undefined;
-  const desk = openDesk({
-    postMessage: (message) => posted.push(message),
-    addEventListener: (_kind, heard) => {
-      tell = (data) => heard({ data });
+  const desk = openDesk(
+    {
+      postMessage: (message) => posted.push(message),
+      addEventListener: (_kind, heard) => {
+        tell = (data) => heard({ data });
+      },
     },
-  });
+    later,
+  );
   const key = keyOf("differences", {});
   desk.ask(key);
   const told = () => desk.answers.getState().held.get(key)?.told;
@@ -69,4 +72,20 @@ test("what stands on nothing that is in hand stays fresh while a hand tries one 
   expect(told()).toEqual({ value: [2], fresh: true });
   desk.lay({ document: held, kept: held, provenKey: "A" });
   expect(told()).toEqual({ value: [2], fresh: false });
+});
+
+test("what the worker says before the next frame is laid down with it, in order, and nothing is lost after", () => {
+  const frames: (() => void)[] = [];
+  const { desk, tell, told, key } = open((run) => frames.push(run));
+  desk.lay({ document, kept: document, provenKey: "A" });
+  tell({ kind: "progress", key, version: 1, done: 1, total: 2 });
+  tell({ kind: "answer", key, version: 1, value: [1] });
+  expect(told()).toEqual({ fresh: false });
+  expect(frames).toHaveLength(1);
+  frames[0]?.();
+  expect(told()).toEqual({ value: [1], fresh: true });
+  tell({ kind: "answer", key, version: 1, value: [2] });
+  expect(frames).toHaveLength(2);
+  frames[1]?.();
+  expect(told()).toEqual({ value: [2], fresh: true });
 });

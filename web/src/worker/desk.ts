@@ -53,7 +53,10 @@ export interface WorkerLike {
   readonly addEventListener: (kind: "message", heard: (event: { readonly data: FromWorker }) => void) => void;
 }
 
-export function openDesk(worker: WorkerLike): Desk {
+/** Runs later, once: what the worker says between two frames changes the page once. */
+export type Later = (run: () => void) => void;
+
+export function openDesk(worker: WorkerLike, later: Later = (run) => run()): Desk {
   const answers: Desk["answers"] = createStore(() => ({ version: 0, held: new Map<string, Held>() }));
   let sent: { kept?: Document; provenKey?: string; shelf?: ShelfFile | undefined } = {};
 
@@ -68,7 +71,14 @@ export function openDesk(worker: WorkerLike): Desk {
       return { users: one.users, told, last: told };
     });
 
+  const heard: FromWorker[] = [];
   worker.addEventListener("message", ({ data }) => {
+    if (heard.push(data) > 1) return;
+    later(() => {
+      for (const message of heard.splice(0)) hear(message);
+    });
+  });
+  const hear = (data: FromWorker): void => {
     if (data.kind === "ready") return;
     const { version } = answers.getState();
     // An answer to an edit that was overtaken is still newer than the one before it: it shows, not as fresh.
@@ -105,7 +115,7 @@ export function openDesk(worker: WorkerLike): Desk {
         }));
       }
     }
-  });
+  };
 
   const begin = (key: string): void => {
     const { held } = answers.getState();
