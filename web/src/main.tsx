@@ -3,7 +3,6 @@ import { createRoot } from "react-dom/client";
 import { workshopAt } from "@platewright/workshop/client";
 import { openDesk } from "./worker/desk.ts";
 import { App } from "./app/app.tsx";
-import { atFrame } from "./app/at-frame.ts";
 import { Refused } from "./app/refused.tsx";
 import { start } from "./app/start.ts";
 import { showTheme, themeAtStart } from "./app/theme.ts";
@@ -16,7 +15,10 @@ showTheme(themeAtStart(), false);
 const page = document.getElementById("page");
 if (page !== null) {
   const root = createRoot(page);
-  const desk = openDesk(new Worker(new URL("./worker/worker.ts", import.meta.url), { type: "module" }), atFrame);
+  const desk = openDesk(
+    new Worker(new URL("./worker/worker.ts", import.meta.url), { type: "module" }),
+    (run) => void setTimeout(run),
+  );
   const workshop = workshopAt();
   void start(workshop, desk).then((started) =>
     root.render(

@@ -74,18 +74,18 @@ test("what stands on nothing that is in hand stays fresh while a hand tries one 
   expect(told()).toEqual({ value: [2], fresh: false });
 });
 
-test("what the worker says before the next frame is laid down with it, in order, and nothing is lost after", () => {
-  const frames: (() => void)[] = [];
-  const { desk, tell, told, key } = open((run) => frames.push(run));
+test("what the worker says in one go is laid down at once, in order, and nothing is lost after", () => {
+  const runs: (() => void)[] = [];
+  const { desk, tell, told, key } = open((run) => runs.push(run));
   desk.lay({ document, kept: document, provenKey: "A" });
   tell({ kind: "progress", key, version: 1, done: 1, total: 2 });
   tell({ kind: "answer", key, version: 1, value: [1] });
   expect(told()).toEqual({ fresh: false });
-  expect(frames).toHaveLength(1);
-  frames[0]?.();
+  expect(runs).toHaveLength(1);
+  runs[0]?.();
   expect(told()).toEqual({ value: [1], fresh: true });
   tell({ kind: "answer", key, version: 1, value: [2] });
-  expect(frames).toHaveLength(2);
-  frames[1]?.();
+  expect(runs).toHaveLength(2);
+  runs[1]?.();
   expect(told()).toEqual({ value: [2], fresh: true });
 });

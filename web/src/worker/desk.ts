@@ -53,7 +53,7 @@ export interface WorkerLike {
   readonly addEventListener: (kind: "message", heard: (event: { readonly data: FromWorker }) => void) => void;
 }
 
-/** Runs later, once: what the worker says between two frames changes the page once. */
+/** Runs a little later: what the worker says meanwhile changes the page once. */
 export type Later = (run: () => void) => void;
 
 export function openDesk(worker: WorkerLike, later: Later = (run) => run()): Desk {
