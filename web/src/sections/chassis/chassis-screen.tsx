@@ -4,7 +4,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useHands, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useRemembered } from "../rework/use-kept.ts";
+import { useRemembered } from "../../state/use-remembered.ts";
 import { BeginPlate } from "./begin-plate.tsx";
 import { Clearances } from "./clearances.tsx";
 import { Findings } from "./findings.tsx";

@@ -4,7 +4,7 @@ import { LimitBar } from "../../parts/limit-bar.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../rework/use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
 import { type Clearance, clearances, figure } from "./finding-words.ts";
 import type { PanelProps } from "./panel.ts";
 

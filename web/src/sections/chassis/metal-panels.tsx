@@ -1,7 +1,7 @@
 /** The panels of the metal beside the plate, one at a time: salvage, holes, plate, tools, a photo, an outline, a socket's turn, parts. */
 import { type ComponentType, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
-import { useRemembered } from "../rework/use-kept.ts";
+import { useRemembered } from "../../state/use-remembered.ts";
 import { AddPart } from "./add-part.tsx";
 import { HoleForm } from "./hole-form.tsx";
 import { OutlineImport } from "./outline-import.tsx";

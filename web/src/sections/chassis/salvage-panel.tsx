@@ -5,7 +5,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../pack/use-kept.ts";
+import { useStored } from "../../state/use-stored.ts";
 import { Asking, PlainNumber, Refused } from "./fields.tsx";
 import type { Way } from "./metal-asks.ts";
 import { decideAgain } from "./metal-edits.ts";
@@ -61,7 +61,7 @@ const DRAWN: ReadonlySet<Way["by"]> = new Set(["open-up", "adapter-ring", "cover
 /** What can be done about holes that are wrong or idle: every way with its work, its cost, its drawing; and what was decided. */
 export function SalvagePanel({ chosen, onChoose }: PanelProps) {
   const told = useAnswer("chassisSalvage", NONE);
-  const [prices] = useKept<Rate | undefined>("prices", undefined, isRate);
+  const [prices] = useStored<Rate | undefined>("prices", undefined, isRate);
   const [typed, setTyped] = useState<number>();
   const hourly = typed ?? prices?.perHour ?? USUAL_HOUR;
   const [open, setOpen] = useState<string>();

@@ -5,7 +5,7 @@ import { partOf, twinsOf } from "../../state/edits.ts";
 import { provenOf } from "../../state/session.ts";
 import { useDocument, useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useRemembered } from "../rework/use-kept.ts";
+import { useRemembered } from "../../state/use-remembered.ts";
 import { Loads } from "./loads.tsx";
 import type { PartFacts } from "./part-facts.ts";
 import { PotControl } from "./pot-control.tsx";

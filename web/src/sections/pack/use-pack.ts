@@ -7,7 +7,7 @@ import type { Told } from "../../worker/desk.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import type { PackAnswer } from "./asks.ts";
 import { compareMarks, type PaperChange } from "./marks.ts";
-import { useKept } from "./use-kept.ts";
+import { useStored } from "../../state/use-stored.ts";
 
 export interface Pack {
   readonly told: Told<PackAnswer>;
@@ -40,8 +40,8 @@ export function usePack(): Pack {
   const [chosen, choose] = useState<string>();
   const [typedDate, setDate] = useState<string>();
   const [today] = useState(localDay);
-  const [size, setSize] = useKept<PageSize>("paper", "A4", isSize);
-  const [prices, setPrices] = useKept<PriceBook | undefined>("prices", undefined, isPrices);
+  const [size, setSize] = useStored<PageSize>("paper", "A4", isSize);
+  const [prices, setPrices] = useStored<PriceBook | undefined>("prices", undefined, isPrices);
   const known = useMemo(() => revisions.map(plainRevision), [revisions]);
   const cut = useMemo(() => revisionShown(known, now, chosen), [known, now, chosen]);
   const date = typedDate ?? cut?.cutOn ?? today;

@@ -9,7 +9,7 @@ import { BoardTable } from "./board-table.tsx";
 import { CandidateCard } from "./candidate-card.tsx";
 import { type Order, ORDERS, sorted } from "./order.ts";
 import { type BoardState, useBoard } from "./use-board.ts";
-import { useRemembered } from "./use-kept.ts";
+import { useRemembered } from "../../state/use-remembered.ts";
 import { goalWords, thin } from "./words.ts";
 
 const SCOPES = [

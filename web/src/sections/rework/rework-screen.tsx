@@ -9,7 +9,8 @@ import { Board } from "./board.tsx";
 import { FindingsPanel } from "./findings-panel.tsx";
 import { GoalLine } from "./goal-line.tsx";
 import { PutTube } from "./put-tube.tsx";
-import { useKept, useRemembered } from "./use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
+import { useRemembered } from "../../state/use-remembered.ts";
 import { WhatChanges } from "./what-changes.tsx";
 import "./rework.css";
 

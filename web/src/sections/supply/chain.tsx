@@ -8,7 +8,7 @@ import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { Told } from "../../worker/desk.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../rework/use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
 import { Editor } from "./editor.tsx";
 import { movedIn } from "./moved.ts";
 import { conditionHead } from "./words.ts";

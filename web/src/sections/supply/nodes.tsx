@@ -5,7 +5,7 @@ import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../rework/use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
 import { PartsTable } from "./parts-table.tsx";
 import { Waiting } from "./told.tsx";
 import { meter } from "./words.ts";

@@ -5,7 +5,7 @@ import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../rework/use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
 import type { At } from "./channels.ts";
 import { calibratedAt } from "./size-at.ts";
 import { useLast } from "./use-last.ts";

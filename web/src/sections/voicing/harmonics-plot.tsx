@@ -7,7 +7,7 @@ import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { ValueOf } from "../../worker/asks.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
-import { useKept } from "../rework/use-kept.ts";
+import { useKept } from "../../state/use-kept.ts";
 import type { At } from "./channels.ts";
 import { Cursor, DriveScale, Ring } from "./plot-overlay.tsx";
 import { sizeAt } from "./size-at.ts";

@@ -1,12 +1,12 @@
 import { useCallback, useState } from "react";
 
 /** A state that this browser keeps under a name; what cannot be read again begins anew. */
-export function useKept<T>(
+export function useStored<T>(
   name: string,
   initial: T,
   sound: (value: unknown) => value is T,
 ): readonly [T, (next: T) => void] {
-  const key = `platewright.pack.${name}`;
+  const key = `platewright.kept.${name}`;
   const [value, setValue] = useState<T>(() => {
     try {
       const kept: unknown = JSON.parse(localStorage.getItem(key) ?? "null");
