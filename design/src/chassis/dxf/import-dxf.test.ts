@@ -214,7 +214,7 @@ test.each([
   ["an empty text", "", /^not-dxf: is not a DXF/],
   ["a letter", "Dear fabricator,\nplease find the plate\n", /^not-dxf: is not a DXF/],
   ["JSON", '{"format": "platewright/design@1"}', /^not-dxf: is not a DXF/],
-  ["binary", "AutoCAD Binary DXF\r\n\u001a\0", /^not-dxf: is a binary DXF/],
+  ["binary", "Any Binary DXF\r\n\u001a\0", /^not-dxf: is a binary DXF/],
   ["truncated", file([box(0, 0, 200, 100)]).slice(0, -30), /^not-dxf: ends before its end/],
   ["a number that is none", file([line(0, 0, Number.NaN, 5)]), /^not-dxf: has a LINE with a number/],
   ["a number past reach", file([circle(1e308, 0, 5)]), /^not-dxf: has a CIRCLE with a number/],

@@ -24,7 +24,7 @@ export function sectionsOf(text: string): Result<DxfSections, string> {
     return fail(
       `has ${text.length} characters; ${MOST_CHARACTERS} are read at most. Save only the plate's outline and holes.`,
     );
-  if (text.startsWith("AutoCAD Binary DXF")) return fail("is a binary DXF: save it as ASCII DXF.");
+  if (/^\w+ Binary DXF\b/.test(text)) return fail("is a binary DXF: save it as ASCII DXF.");
   // A mark of the encoding may stand first; comments (999) may stand anywhere.
   const lines = text.replace(/^\uFEFF/, "").split(/\r\n|\n|\r/);
   if (lines.length > 2 * MOST_TAGS)
