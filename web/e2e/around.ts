@@ -160,3 +160,19 @@ export const lastDone = (page: Page) => undoButton(page).getAttribute("title");
 
 /** Counts of the header. */
 export const tally = (page: Page) => page.locator(".tally").textContent();
+
+/** Waits until a sheet has said all that it has to say: its words are the same twice in a row. */
+export async function settled(page: Page): Promise<void> {
+  let before: string | undefined;
+  await expect
+    .poll(
+      async () => {
+        const now = await page.locator("main").textContent();
+        const isSame = now === before;
+        before = now ?? "";
+        return isSame;
+      },
+      { interval: 400, timeout: 30_000 },
+    )
+    .toBe(true);
+}

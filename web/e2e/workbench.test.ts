@@ -4,7 +4,7 @@ import { createRequire } from "node:module";
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
-import { canBrowse, lastDone, openPage, serve, solved, typeIn, undoButton, workbench } from "./around.ts";
+import { canBrowse, lastDone, openPage, serve, settled, solved, typeIn, undoButton, workbench } from "./around.ts";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -211,6 +211,8 @@ describe.skipIf(!canBrowse)("the workbench", { timeout: 60_000 }, () => {
       await page.keyboard.press(String(n + 1));
       await expect.poll(() => page.evaluate(() => location.hash || "#rework")).toBe(href);
       await page.locator("main h2:visible").first().waitFor();
+      // What is still coming takes the place of what stands there.
+      await settled(page);
       await page.evaluate(() => document.getElementById("main")?.focus());
       await page.keyboard.press("Tab");
       // A ring around it, or, for a knob or a point, its own line drawn heavier: either way it looks another.
