@@ -26,7 +26,7 @@ describe.skipIf(!canBrowse)("a rework by hand", { timeout: 90_000 }, () => {
     const before = await stops();
     await typeIn(page, "PS.C1 100u");
     await expect.poll(stops, { timeout: 20_000 }).toBe(before + 1);
-    const fix = page.locator(".rework-fix").first();
+    const fix = page.locator(".rework-fixes .button").first();
     await fix.waitFor();
     const kept = await lastDone(page);
     await fix.hover();

@@ -1,8 +1,8 @@
 import type { Finding, Fix } from "@platewright/design";
 import { memo, useMemo, useState } from "react";
+import { FixButton } from "../../parts/fix-button.tsx";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
-import { usePreview } from "../../state/use-preview.ts";
 import { useSession } from "../../state/use-session.ts";
 import { useAnswer } from "../../worker/use-answer.ts";
 import { limitWords, namedIn } from "./finding-words.ts";
@@ -132,7 +132,15 @@ const Entry = memo(function Entry({ finding, fixes, before, after, items, hole, 
       {shown.length > 0 && (
         <ul className="chassis-fixes no-print">
           {shown.map((fix, n) => (
-            <FixButton key={fix.title} fix={fix} first={n === 0} finding={finding} before={before} after={after} />
+            <FixButton
+              key={fix.title}
+              fix={fix}
+              words={capital(fix.title)}
+              primary={n === 0}
+              finding={finding}
+              before={before}
+              after={after}
+            />
           ))}
           {!whole && (fixes?.length ?? 0) > FEW_FIXES && (
             <li>
@@ -148,43 +156,3 @@ const Entry = memo(function Entry({ finding, fixes, before, after, items, hole, 
 }, same);
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
-
-function FixButton({
-  fix,
-  first,
-  finding,
-  before,
-  after,
-}: {
-  fix: Fix;
-  first: boolean;
-  finding: Finding;
-  before: readonly Finding[];
-  after: readonly Finding[] | undefined;
-}) {
-  const preview = usePreview(fix.title, fix.changes);
-  const looked = useSession((session) => session.hand?.preview === true && session.hand.title === fix.title);
-  return (
-    <li>
-      <button type="button" className={`button${first ? " primary" : ""}`} {...preview}>
-        {capital(fix.title)}
-      </button>
-      {looked && (
-        <span className="live" role="status">
-          {after === undefined ? "judging…" : outcomeWords(finding, before, after)}
-        </span>
-      )}
-    </li>
-  );
-}
-
-/** What a fix makes of its finding, and of the others. */
-function outcomeWords(finding: Finding, before: readonly Finding[], after: readonly Finding[]): string {
-  const then = after.find((one) => one.id === finding.id);
-  const count = (list: readonly Finding[], level: Finding["level"]) => list.filter((one) => one.level === level).length;
-  const tallies = (["stop", "watch"] as const).flatMap((level) => {
-    const [was, is] = [count(before, level), count(after, level)];
-    return was === is ? [] : [`${was} → ${is} ${level}`];
-  });
-  return [then === undefined ? "this finding goes" : `would be ${then.level}`, ...tallies].join("; ");
-}

@@ -9,6 +9,7 @@ import {
 import { useMemo, useState } from "react";
 import { Choice } from "../../parts/choice.tsx";
 import { LevelSign } from "../../parts/level.tsx";
+import { ChooseFile } from "../../parts/choose-file.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { PickField, Refused } from "./fields.tsx";
@@ -36,8 +37,7 @@ export function OutlineImport({ onChoose }: PanelProps) {
   const [file, setFile] = useState<File>();
   const [wrong, setWrong] = useState<string>();
   const has = useSession((session) => session.book.value.chassis !== undefined);
-  const take = async (chosen: globalThis.File | undefined) => {
-    if (chosen === undefined) return;
+  const take = async (chosen: globalThis.File) => {
     try {
       setFile({ name: chosen.name, text: await chosen.text() });
       setWrong(undefined);
@@ -52,18 +52,11 @@ export function OutlineImport({ onChoose }: PanelProps) {
         title="Outline from a DXF"
         note="the file stays in this page"
         end={
-          <label className="button metal-file no-print">
-            {file === undefined ? "Choose a file" : "Another file"}
-            <input
-              type="file"
-              accept=".dxf"
-              className="unseen"
-              onChange={(event) => {
-                void take(event.currentTarget.files?.[0]);
-                event.currentTarget.value = "";
-              }}
-            />
-          </label>
+          <ChooseFile
+            words={file === undefined ? "Choose a file" : "Another file"}
+            accept=".dxf"
+            onChoose={(chosen) => void take(chosen)}
+          />
         }
       />
       <Refused words={wrong} />

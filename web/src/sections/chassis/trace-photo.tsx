@@ -1,4 +1,5 @@
 import { useEffect, useState } from "react";
+import { ChooseFile } from "../../parts/choose-file.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSession } from "../../state/use-session.ts";
 import { Refused } from "./fields.tsx";
@@ -14,8 +15,7 @@ export function TracePhoto({ onChoose }: PanelProps) {
   const [name, setName] = useState("");
   const [wrong, setWrong] = useState<string>();
   useEffect(() => () => picture?.close(), [picture]);
-  const take = async (file: File | undefined) => {
-    if (file === undefined) return;
+  const take = async (file: File) => {
     try {
       setPicture(await readPicture(file));
       setName(file.name);
@@ -32,18 +32,11 @@ export function TracePhoto({ onChoose }: PanelProps) {
         title="From a photo"
         note="the picture stays in this page; nothing is sent"
         end={
-          <label className="button metal-file no-print">
-            {picture === undefined ? "Choose a photo" : "Another photo"}
-            <input
-              type="file"
-              accept="image/*"
-              className="unseen"
-              onChange={(event) => {
-                void take(event.currentTarget.files?.[0]);
-                event.currentTarget.value = "";
-              }}
-            />
-          </label>
+          <ChooseFile
+            words={picture === undefined ? "Choose a photo" : "Another photo"}
+            accept="image/*"
+            onChoose={(chosen) => void take(chosen)}
+          />
         }
       />
       <Refused words={wrong} />

@@ -1,5 +1,6 @@
 import type { PriceBook } from "@platewright/design";
-import { useRef, useState } from "react";
+import { useState } from "react";
+import { ChooseFile } from "../../parts/choose-file.tsx";
 import { useHands } from "../../state/use-session.ts";
 import { useDesk } from "../../worker/use-answer.ts";
 import { pricesFile } from "./price-draft.ts";
@@ -17,12 +18,9 @@ export function PricesPart({
 }) {
   const desk = useDesk();
   const hands = useHands();
-  const file = useRef<HTMLInputElement>(null);
   const [writing, setWriting] = useState(false);
-  const take = async (chosen: File | undefined) => {
-    if (chosen === undefined) return;
+  const take = async (chosen: File) => {
     const text = await chosen.text();
-    if (file.current !== null) file.current.value = "";
     const { value, failure } = await desk.once("readPrices", { text });
     if (value === undefined)
       hands.say({ level: "watch", sentence: `${chosen.name}: ${failure ?? "it could not be read."}` });
@@ -36,16 +34,7 @@ export function PricesPart({
           <button type="button" className="button" onClick={() => setWriting(true)}>
             {prices === undefined ? "Write…" : "Change…"}
           </button>
-          <label className="button">
-            From a file…
-            <input
-              ref={file}
-              type="file"
-              className="unseen"
-              accept=".json,application/json"
-              onChange={(event) => void take(event.currentTarget.files?.[0])}
-            />
-          </label>
+          <ChooseFile words="From a file…" accept=".json,application/json" onChoose={(chosen) => void take(chosen)} />
           {prices !== undefined && (
             <>
               <button

@@ -1,5 +1,6 @@
 import type { Shop as ShopCards } from "@platewright/workshop/client";
-import { useEffect, useReducer, useRef, useState } from "react";
+import { useEffect, useReducer, useState } from "react";
+import { ChooseFile } from "../../parts/choose-file.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { openLine } from "../../state/sync.ts";
 import { useAround, useSession } from "../../state/use-session.ts";
@@ -9,7 +10,6 @@ export function Shop() {
   const { session, workshop, hands, flush } = useAround();
   const design = useSession((state) => state.design);
   const [shop, setShop] = useState<ShopCards>();
-  const file = useRef<HTMLInputElement>(null);
   const [asked, askAgain] = useReducer((count: number) => count + 1, 0);
   // Read again when the design's card changes and when something was brought in.
   useEffect(() => {
@@ -22,11 +22,9 @@ export function Shop() {
     };
   }, [workshop, design, asked]);
 
-  const bringIn = async (chosen: File | undefined) => {
-    if (chosen === undefined) return;
+  const bringIn = async (chosen: File) => {
     await flush();
     const answer = await workshop.bringIn(new Uint8Array(await chosen.arrayBuffer()));
-    if (file.current !== null) file.current.value = "";
     if (!answer.ok) {
       hands.say({ level: "stop", sentence: `${chosen.name}: ${answer.failure.sentence} Nothing was changed.` });
       return;
@@ -87,16 +85,11 @@ export function Shop() {
         ))}
       </ul>
       <div className="revisions-do no-print">
-        <label className="button">
-          Bring in a file…
-          <input
-            ref={file}
-            type="file"
-            className="unseen"
-            accept=".json,.zip,application/json,application/zip"
-            onChange={(event) => void bringIn(event.currentTarget.files?.[0])}
-          />
-        </label>
+        <ChooseFile
+          words="Bring in a file…"
+          accept=".json,.zip,application/json,application/zip"
+          onChoose={(chosen) => void bringIn(chosen)}
+        />
         <a className="button" href={workshop.archiveAddress()} download>
           Save the whole shop
         </a>

@@ -5,15 +5,14 @@ import {
   type Finding,
   findingGroups,
   type FindingRow,
-  type Fix,
 } from "@platewright/design";
 import { memo, useMemo, useState } from "react";
+import { FixButton } from "../../parts/fix-button.tsx";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
 import { useSize } from "../../parts/use-size.ts";
 import { useSession } from "../../state/use-session.ts";
 import type { Told } from "../../worker/desk.ts";
-import { usePreview } from "../../state/use-preview.ts";
 import { findingWords, placesWords, thin } from "./words.ts";
 
 /** What is judged, worst first; a fix is shown when rested on and applied with one press. */
@@ -154,7 +153,15 @@ const Entry = memo(function Entry({
       {finding.fixes.length > 0 && (
         <ul className="rework-fixes no-print">
           {finding.fixes.map((fix) => (
-            <FixButton key={fix.title} fix={fix} finding={finding} before={before} after={after} />
+            <FixButton
+              key={fix.title}
+              fix={fix}
+              words={thin(capital(fix.title))}
+              primary
+              finding={finding}
+              before={before}
+              after={after}
+            />
           ))}
         </ul>
       )}
@@ -163,41 +170,3 @@ const Entry = memo(function Entry({
 });
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
-
-function FixButton({
-  fix,
-  finding,
-  before,
-  after,
-}: {
-  fix: Fix;
-  finding: Finding;
-  before: readonly Finding[];
-  after: readonly Finding[] | undefined;
-}) {
-  const preview = usePreview(fix.title, fix.changes);
-  const looked = useSession((session) => session.hand?.preview === true && session.hand.title === fix.title);
-  return (
-    <li>
-      <button type="button" className="button primary rework-fix" {...preview}>
-        {thin(capital(fix.title))}
-      </button>
-      {looked && (
-        <span className="rework-outcome live" role="status">
-          {after === undefined ? "solving…" : outcomeWords(finding, before, after)}
-        </span>
-      )}
-    </li>
-  );
-}
-
-/** What a fix makes of its finding, and of the others: "ok; 2 stop → 1 stop". */
-function outcomeWords(finding: Finding, before: readonly Finding[], after: readonly Finding[]): string {
-  const then = after.find((one) => one.id === finding.id);
-  const count = (list: readonly Finding[], level: Finding["level"]) => list.filter((one) => one.level === level).length;
-  const tallies = (["stop", "watch"] as const).flatMap((level) => {
-    const [was, is] = [count(before, level), count(after, level)];
-    return was === is ? [] : [`${was} → ${is} ${level}`];
-  });
-  return [then === undefined ? "this finding goes" : `would be ${then.level}`, ...tallies].join("; ");
-}
