@@ -34,7 +34,7 @@ export const PLATE_TO_GRID = 25;
 export const HEATER_TO_GRID = 15;
 export const STOPPER_TO_PIN = 10;
 export const SCREENED_OVER = 60;
-/** Live terminals to earthed metal (basic) and to what is reached from outside (reinforced), 230 V. From memory. */
+/** Live terminals to earthed metal (basic) and to what is reached from outside (reinforced), 220 to 250 V: GB 8898-2001, quoted. */
 export const LIVE_TO_EARTHED = 3;
 export const LIVE_TO_SIGNAL = 6;
 /** Inlet to the earth stud. */

@@ -1,5 +1,6 @@
 import type { Finding, Fix } from "@platewright/design";
 import { memo, useMemo, useState } from "react";
+import { capital } from "../../parts/capital.ts";
 import { FixButton } from "../../parts/fix-button.tsx";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -154,5 +155,3 @@ const Entry = memo(function Entry({ finding, fixes, before, after, items, hole, 
     </li>
   );
 }, same);
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -7,6 +7,7 @@ import {
   type FindingRow,
 } from "@platewright/design";
 import { memo, useMemo, useState } from "react";
+import { capital } from "../../parts/capital.ts";
 import { FixButton } from "../../parts/fix-button.tsx";
 import { LevelSign } from "../../parts/level.tsx";
 import { SectionHead } from "../../parts/section-head.tsx";
@@ -168,5 +169,3 @@ const Entry = memo(function Entry({
     </li>
   );
 });
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

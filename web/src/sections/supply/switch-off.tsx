@@ -11,7 +11,8 @@ import { useAnswer } from "../../worker/use-answer.ts";
 import { worstOf } from "./levels.ts";
 import { Waiting } from "./told.tsx";
 import { useFigure } from "./use-figure.ts";
-import { capital, plainId, secondsWords } from "./words.ts";
+import { capital } from "../../parts/capital.ts";
+import { plainId, secondsWords } from "./words.ts";
 
 const NONE = {};
 const HEIGHT = 52;

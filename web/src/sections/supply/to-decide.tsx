@@ -7,7 +7,7 @@ import type { Told } from "../../worker/desk.ts";
 import { usePreview } from "../../state/use-preview.ts";
 import { findingWords, placesWords, thin } from "../rework/words.ts";
 import { SUPPLY_RULE } from "./rules.ts";
-import { capital } from "./words.ts";
+import { capital } from "../../parts/capital.ts";
 
 /** So many are shown whatever they are. */
 const FEW = 4;

@@ -46,5 +46,3 @@ export function partNames({ blocks }: Pick<Document, "blocks">): (id: string) =>
 
 /** "V1a" of "L.V1a": equal channels are shown once. */
 export const plainId = (id: string): string => id.slice(id.indexOf(".") + 1);
-
-export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
